@@ -1,0 +1,648 @@
+"""The noun list of the trade: every record an office is made of, frozen and resolved.
+
+Records refer to each other by name; `Office` holds one mapping a kind, so that any name resolves in one look-up.
+Every record knows the span of text it came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+
+from sopc.source import Span
+from sopc.trade.calendar import OfficeCalendar, Recurrence
+from sopc.trade.quantities import Quantity
+
+
+class Mark(StrEnum):
+    """How a value came here: looked up, remembered, common practice without a source, or calculated."""
+
+    READ = "read"
+    MEMORY = "memory"
+    PRACTICE = "practice"
+    CALCULATED = "calculated"
+
+
+class Decider(StrEnum):
+    """Who decides how long something takes."""
+
+    STAFF = "staff"
+    MACHINE = "machine"
+    OUTCOME = "outcome"  # it depends: until dry, until cool
+
+
+class SignalWord(StrEnum):
+    """Safety words by consequence (ANSI Z535 usage)."""
+
+    DANGER = "danger"
+    WARNING = "warning"
+    CAUTION = "caution"
+    NOTICE = "notice"
+
+
+class Category(StrEnum):
+    """Spaulding's categories."""
+
+    CRITICAL = "critical"
+    SEMICRITICAL = "semicritical"
+    NONCRITICAL = "noncritical"
+
+
+class Property(StrEnum):
+    """What an action may be limited to or barred from."""
+
+    CRITICAL = "critical"
+    SEMICRITICAL = "semicritical"
+    NONCRITICAL = "noncritical"
+    HEAT_STABLE = "heat stable"
+    HEAT_SENSITIVE = "heat sensitive"
+    HINGED = "hinged"
+    HOLLOW = "hollow"
+    IMPLANTABLE = "implantable"
+    SINGLE_USE = "single use"
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """A source named beside a fact, with the place in it and how the fact was taken from it."""
+
+    source: str
+    locator: str
+    mark: Mark | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Overridden:
+    """One clause of a pack that the office replaced: both wordings, where each stands, and why."""
+
+    clause: str
+    pack_text: str
+    office_text: str
+    pack_span: Span
+    office_span: Span
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declared:
+    """What every declared thing has: a name, a title, a place in the text, and the clauses that may stand anywhere."""
+
+    name: str
+    title: str
+    span: Span
+    pack: str = ""  # the pack it came from, empty for the office's own
+    citations: tuple[Citation, ...] = ()
+    meets: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()  # Markdown
+    overridden: tuple[Overridden, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source(Declared):
+    authority: str = "guideline"  # instructions, law, standard, guideline, practice
+    publisher: str = ""
+    year: int | None = None
+    reference: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Role(Declared):
+    stands_in_for: tuple[str, ...] = ()
+    on_duty: tuple[int, int] = (1, 1)  # fewest, most
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone(Declared):
+    pass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area(Declared):
+    zone: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ppe(Declared):
+    put_on: int | None = None  # place in the donning order
+    take_off: int | None = None  # place in the doffing order
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind(Declared):
+    """A kind of device that actions and requirements speak of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """How long something takes. `most` is None when the text sets no upper end; values are time quantities."""
+
+    least: Quantity
+    most: Quantity | None
+    decider: Decider
+    until: str  # what ends it when it is not a clock, empty otherwise
+    span: Span
+    decider_stated: bool  # whether the text itself says who decides
+
+    @property
+    def contingent(self) -> bool:
+        """Whether someone or something other than the staff picks the time within the range."""
+        return self.decider is not Decider.STAFF and self.most != self.least
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """Temperature held for a time, as a program's clause says."""
+
+    temperature: Quantity
+    least: Quantity
+    most: Quantity
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Program(Declared):
+    steam: str | None = None  # gravity, prevacuum
+    exposure: Exposure | None = None
+    drying: tuple[Quantity, Quantity] | None = None  # least, most
+    pressure: tuple[Quantity, str] | None = None  # reading, "gauge" or "absolute"
+    suits: tuple[str, ...] = ()  # wrapped, unwrapped, hollow
+    lasts: Duration | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device(Declared):
+    kind: str | None = None
+    area: str | None = None
+    holds: tuple[tuple[int, str], ...] = ()  # number of which item
+    count: int = 1
+    instructions: str = ""
+    serial: str = ""
+    programs: Mapping[str, Program] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item(Declared):
+    category: Category | None = None
+    heat: str | None = None  # stable, sensitive
+    properties: frozenset[Property] = frozenset()  # all of them, category and heat included
+    count: int | None = None
+    instructions: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition(Declared):
+    excludes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Dilution:
+    """Parts of concentrate to parts of diluent: 1 to 9 is what many call one in ten."""
+
+    concentrate_parts: Fraction
+    diluent_parts: Fraction
+    diluent: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply(Declared):
+    dilution: Dilution | None = None
+    stock: Quantity | None = None
+    use_within: Quantity | None = None
+    contact: tuple[Quantity, Quantity] | None = None  # least, most
+    not_with: tuple[str, ...] = ()
+    instructions: str = ""
+    registration: str = ""
+    area: str | None = None
+    single_use: bool = False
+    use_within_span: Span | None = None
+    contact_span: Span | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action(Declared):
+    needs: tuple[str, ...] = ()
+    brings: tuple[str, ...] = ()
+    undoes: tuple[str, ...] = ()
+    only_for: tuple[Property, ...] = ()
+    never_for: tuple[Property, ...] = ()
+    with_any: tuple[str, ...] = ()  # kinds of device, devices or supplies, one of which the step must use
+    holds_contact_time: bool = False
+    needs_span: Span | None = None
+
+
+# ── Procedures ──────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    word: SignalWord
+    text: str  # Markdown: hazard, consequence, how to avoid it
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    file: str
+    caption: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Performers:
+    """Who does it. `joined` means all of them together; otherwise any one may."""
+
+    roles: tuple[tuple[int, str], ...]  # number of people of that role
+    joined: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """An action done in a step to items; no items named means all that the procedure handles."""
+
+    action: str
+    items: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    device: str
+    program: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Performing:
+    """Another procedure carried out at this point."""
+
+    procedure: str
+    items: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Go back to a step, at most so many times; `afterwards` is what follows when they are used up."""
+
+    step: str
+    at_most: int | None
+    afterwards: Outcome | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class GoTo:
+    step: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """The procedure ends here, short of its promise, with an instruction."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Proceed:
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class PerformThen:
+    """Carry out another procedure, then what follows."""
+
+    procedure: str
+    afterwards: Outcome
+    span: Span
+
+
+Outcome = Repeat | GoTo | Stop | Proceed | PerformThen
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A question answered by looking at one thing; yes goes on, `otherwise` says what follows on no."""
+
+    question: str
+    loses: tuple[str, ...]  # conditions lost on no, beside those this very step would have brought
+    otherwise: Outcome | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    log: str
+    columns: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step(Declared):
+    """One action for one reader. Defaults of the procedure (by, wearing, in) are already filled in."""
+
+    number: str  # as printed: 7, or 7.2 inside ways and branches
+    by: Performers | None = None
+    second_person: str | None = None
+    wearing: tuple[str, ...] = ()
+    area: str | None = None
+    does: tuple[Doing, ...] = ()
+    runs: tuple[Run, ...] = ()
+    using: tuple[str, ...] = ()  # devices and supplies
+    performs: tuple[Performing, ...] = ()
+    takes: Duration | None = None  # stated, or that of the program it runs
+    when: str = ""  # done only if this holds
+    checks: tuple[Check, ...] = ()
+    onward: Outcome | None = None  # where it goes when not simply to the next step
+    records: tuple[Recording, ...] = ()
+    signals: tuple[Signal, ...] = ()
+    figures: tuple[Figure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    title: str
+    when: str
+    parts: tuple[Part, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of several ways is taken."""
+
+    question: str
+    ways: tuple[Way, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    title: str
+    parts: tuple[Part, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Branches done side by side; what follows waits for all of them."""
+
+    branches: tuple[Branch, ...]
+    span: Span
+
+
+Part = Step | Choice | Together
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """The start or the end of a step, or of the whole procedure when `step` is None."""
+
+    step: str | None
+    edge: str  # starts, ends
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """`later` comes at least `least` and at most `most` after `earlier` (time quantities, None: no such end)."""
+
+    later: Point
+    earlier: Point
+    least: Quantity | None
+    most: Quantity | None
+    unless: tuple[str, ...]  # lifted on paths on which one of these steps was done
+    citations: tuple[Citation, ...]
+    because: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class PastRevision:
+    number: int
+    effective: date
+    what: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Document(Declared):
+    """What every controlled document carries."""
+
+    id: str = ""
+    revision: int | None = None
+    effective: date | None = None
+    review: date | None = None
+    owner: str | None = None
+    approver: str | None = None
+    history: tuple[PastRevision, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure(Document):
+    purpose: str = ""  # Markdown
+    scope: str = ""  # Markdown
+    done: str = ""  # when it is done
+    handles: tuple[str, ...] = ()
+    from_conditions: tuple[str, ...] = ()
+    to_conditions: tuple[str, ...] = ()
+    by: Performers | None = None
+    wearing: tuple[str, ...] = ()
+    area: str | None = None
+    materials: tuple[str, ...] = ()
+    signals: tuple[Signal, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    parts: tuple[Part, ...] = ()
+    limits: tuple[Limit, ...] = ()
+    handles_span: Span | None = None
+
+    def steps(self) -> Iterator[Step]:
+        """All steps in the order of the text, those inside ways and branches included."""
+        yield from steps_of(self.parts)
+
+    def step(self, name: str) -> Step | None:
+        """The step of that name, or None."""
+        return next((step for step in self.steps() if step.name == name), None)
+
+
+def steps_of(parts: tuple[Part, ...]) -> Iterator[Step]:
+    """All steps of these parts in the order of the text."""
+    for part in parts:
+        if isinstance(part, Step):
+            yield part
+        elif isinstance(part, Choice):
+            for way in part.ways:
+                yield from steps_of(way.parts)
+        else:
+            for branch in part.branches:
+                yield from steps_of(branch.parts)
+
+
+# ── Tasks, logs, training, requirements ─────────────────────────────────────────────────────────
+
+
+class Occasion(StrEnum):
+    """What brings a task about when it is not a date."""
+
+    EACH_PATIENT = "each patient"
+    EACH_LOAD = "each load"
+    START_OF_DAY = "start of day"
+    END_OF_DAY = "end of day"
+    EVENT = "event"
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """When a task is due: an occasion, or a recurrence on the calendar (with a time of day if the text gives one)."""
+
+    occasion: Occasion | None
+    recurrence: Recurrence | None
+    device: str  # for each load of a device
+    event: str  # for an event, in the author's words
+    minute: int | None  # minutes after midnight
+    text: str  # as a reader says it: "every week on Monday"
+    complete: bool  # False when the text leaves the day open: every week, but on which day?
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task(Declared):
+    does: tuple[Doing, ...] = ()  # items here may also be devices
+    performs: tuple[Performing, ...] = ()
+    by: Performers | None = None
+    area: str | None = None
+    using: tuple[str, ...] = ()
+    schedules: tuple[Schedule, ...] = ()
+    takes: Duration | None = None
+    records: tuple[Recording, ...] = ()
+    renews: tuple[str, ...] = ()  # supplies made fresh
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnLimit:
+    """What is accepted in a column: numbers in the column's unit, or one of its choices."""
+
+    least: Fraction | None
+    most: Fraction | None
+    accept: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    name: str
+    title: str
+    type: str  # number, text, date, time, initials, tick, choice, quantity
+    unit: str  # for a quantity: the unit as written, else empty
+    choices: tuple[str, ...]
+    limit: ColumnLimit | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Log(Document):
+    for_devices: tuple[str, ...] = ()
+    period: str = "monthly"  # what one sheet covers: daily, weekly, monthly, quarterly, yearly
+    row: str = ""  # day, week, month, task; empty: blank rows
+    blank_rows: int | None = None
+    columns: tuple[Column, ...] = ()
+    out_of_limits: str = ""  # Markdown
+    keep_years: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Training(Declared):
+    roles: tuple[str, ...] = ()
+    covers: tuple[str, ...] = ()  # procedures
+    on_hire: bool = False
+    after_change: bool = False
+    every_days: int | None = None
+    topics: str = ""  # Markdown
+    trainer: str = ""
+    records: tuple[Recording, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Requirement(Declared):
+    group: str = ""
+    needs_eyes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A requirement the office does not meet for now: why, by whose decision, until when."""
+
+    requirement: str
+    until: date
+    role: str
+    because: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class NotApplicable:
+    requirement: str
+    because: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    word: str
+    text: str  # Markdown
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Premises:
+    """The office itself: what `office "…" { }` says."""
+
+    name: str
+    address: tuple[str, ...]
+    phones: tuple[tuple[str, str], ...]
+    altitude: Quantity | None
+    paper: str  # a4, letter
+    units: str  # metric, us
+    language: str
+    coordinator: str | None
+    chart_distance: Quantity  # from which wall charts are read
+    reaction: Quantity  # how soon staff act on a signal
+    notes: tuple[str, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Office:
+    """Everything a folder says, resolved. Mappings keep the order of the text, packs first."""
+
+    premises: Premises
+    calendar: OfficeCalendar
+    sources: Mapping[str, Source]
+    roles: Mapping[str, Role]
+    zones: Mapping[str, Zone]
+    flow: tuple[tuple[str, str], ...]  # from zone, to zone: the only ways between zones without an action
+    areas: Mapping[str, Area]
+    ppe: Mapping[str, Ppe]
+    kinds: Mapping[str, Kind]
+    devices: Mapping[str, Device]
+    items: Mapping[str, Item]
+    conditions: Mapping[str, Condition]
+    supplies: Mapping[str, Supply]
+    actions: Mapping[str, Action]
+    procedures: Mapping[str, Procedure]
+    tasks: Mapping[str, Task]
+    logs: Mapping[str, Log]
+    training: Mapping[str, Training]
+    requirements: Mapping[str, Requirement]
+    set_aside: tuple[SetAside, ...]
+    not_applicable: tuple[NotApplicable, ...]
+    terms: tuple[Term, ...]
+    packs: tuple[str, ...]
+    digest: str  # SHA-256 of all texts read, hexadecimal
