@@ -66,19 +66,19 @@ def read(path: Path, name: str) -> SourceFile | Problem:
     try:
         size = path.stat().st_size
         if size > LARGEST_BYTES:
-            return Problem("R-LARGE", name, 1, 1, f"{size / 1_048_576:.0f} MiB")
+            return Problem("R01", name, 1, 1, f"{size / 1_048_576:.0f} MiB")
         data = path.read_bytes()
     except OSError as error:
-        return Problem("R-UNREADABLE", name, 1, 1, error.strerror or "cannot be opened")
+        return Problem("R02", name, 1, 1, error.strerror or "cannot be opened")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return Problem("R-ENCODING", name, 1, 1, "UTF-16")
+        return Problem("R03", name, 1, 1, "UTF-16")
     if b"\x00" in data:
-        return Problem("R-BINARY", name, data[: data.index(b"\x00")].count(b"\n") + 1, 1, "")
+        return Problem("R04", name, data[: data.index(b"\x00")].count(b"\n") + 1, 1, "")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1
         column = error.start - (before.rfind(b"\n") + 1) + 1
-        return Problem("R-ENCODING", name, line, column, f"byte {data[error.start]:#04x}")
+        return Problem("R03", name, line, column, f"byte {data[error.start]:#04x}")
     return SourceFile.from_text(name, text, path)

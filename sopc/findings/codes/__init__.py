@@ -1,0 +1,1 @@
+"""The codes of findings, one file a family."""
