@@ -1,0 +1,1 @@
+"""Turns plain drawing and page data into SVG and PDF; knows nothing of the trade."""

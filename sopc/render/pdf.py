@@ -1,0 +1,158 @@
+"""Turns HTML into PDF with WeasyPrint: same input, same bytes, and nothing fetched from outside."""
+
+from __future__ import annotations
+
+import gc
+import logging
+import os
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sopc.render import fonts
+
+ASSET_SCHEME = "asset:"
+FONT_SCHEME = "font:"
+
+_MEDIA_TYPES = {
+    "css": "text/css",
+    "gif": "image/gif",
+    "jpeg": "image/jpeg",
+    "jpg": "image/jpeg",
+    "otf": "font/otf",
+    "png": "image/png",
+    "svg": "image/svg+xml",
+    "ttf": "font/ttf",
+}
+
+
+class AssetError(ValueError):
+    """A page asked for something that was not handed over with it; the text names the address."""
+
+
+def write_pdf(
+    html: str,
+    assets: Mapping[str, bytes],
+    dated: date,
+    *,
+    tagged: bool = True,
+    warn: Callable[[str], None] | None = None,
+) -> bytes:
+    """Return the PDF of an HTML text; equal arguments give equal bytes.
+
+    `assets` are served under `asset:NAME`, the bundled fonts under `font:FILE`; any other address raises
+    AssetError. `dated` is the only date in the file. `tagged` writes PDF/UA-1 (about a quarter slower).
+    `warn` receives each complaint of the layout engine about the page.
+    """
+    import weasyprint
+    from weasyprint.urls import FatalURLFetchingError
+
+    options: dict[str, Any] = {"pdf_variant": "pdf/ua-1"} if tagged else {}
+    try:
+        with _source_date(dated), _listening(warn):
+            page = weasyprint.HTML(string=html, url_fetcher=_fetcher(assets))
+            document = page.render(**options)
+            document.metadata.created = document.metadata.modified = dated.isoformat()
+            return bytes(document.write_pdf(**options))
+    except FatalURLFetchingError as refusal:
+        raise AssetError(str(refusal)) from None
+
+
+def pages(data: bytes) -> int:
+    """Return the number of pages of a PDF."""
+    from io import BytesIO
+
+    import pikepdf
+
+    with pikepdf.open(BytesIO(data)) as document:
+        return len(document.pages)
+
+
+@contextmanager
+def settled_garbage() -> Iterator[None]:
+    """Keep the garbage collector away from what exists already, and let it run seldom.
+
+    Layout makes very many objects that live to the end; with the usual thresholds the collector walks them
+    again and again. Measured 1.4 times faster with the same bytes. The old state returns at the end.
+    """
+    before = gc.get_threshold()
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(200_000, 50, 50)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
+        gc.unfreeze()
+
+
+def _fetcher(assets: Mapping[str, bytes]) -> Any:
+    """Make a fetcher that serves the given assets and the bundled fonts and stops the rendering at all else."""
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+    class ClosedFetcher(URLFetcher):  # type: ignore[misc]
+        """Knows no network and no files."""
+
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            address = url.partition("#")[0]
+            data = _served(address, assets)
+            if data is None:
+                raise FatalURLFetchingError(f"the page asks for {address[:200]!r}, which was not handed over")
+            kind = _MEDIA_TYPES.get(address.rpartition(".")[2].lower(), "application/octet-stream")
+            return URLFetcherResponse(url, data, {"Content-Type": kind})
+
+    return ClosedFetcher(allow_redirects=False, allowed_protocols=())
+
+
+def _served(address: str, assets: Mapping[str, bytes]) -> bytes | None:
+    if address.startswith(FONT_SCHEME):
+        name = address.removeprefix(FONT_SCHEME)
+        return fonts.font_bytes(name) if name in fonts.file_names() else None
+    if address.startswith(ASSET_SCHEME):
+        return assets.get(address.removeprefix(ASSET_SCHEME))
+    return None
+
+
+@contextmanager
+def _source_date(dated: date) -> Iterator[None]:
+    """Set SOURCE_DATE_EPOCH, which the font subsetter reads, to midnight UTC of the date."""
+    moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
+    before = os.environ.get("SOURCE_DATE_EPOCH")
+    os.environ["SOURCE_DATE_EPOCH"] = str(max(0, int(moment.timestamp())))
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["SOURCE_DATE_EPOCH"]
+        else:
+            os.environ["SOURCE_DATE_EPOCH"] = before
+
+
+class _Listener(logging.Handler):
+    def __init__(self, hear: Callable[[str], None]) -> None:
+        super().__init__(logging.WARNING)
+        self._hear = hear
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._hear(record.getMessage())
+
+
+@contextmanager
+def _listening(warn: Callable[[str], None] | None) -> Iterator[None]:
+    """Pass the layout engine's complaints to `warn` and keep them off the terminal."""
+    log = logging.getLogger("weasyprint")
+    fonts_log = logging.getLogger("fontTools")
+    passed_on, font_level = log.propagate, fonts_log.level
+    log.propagate = False
+    fonts_log.setLevel(logging.ERROR)
+    listener = _Listener(warn) if warn else None
+    if listener:
+        log.addHandler(listener)
+    try:
+        yield
+    finally:
+        log.propagate = passed_on
+        fonts_log.setLevel(font_level)
+        if listener:
+            log.removeHandler(listener)
