@@ -88,7 +88,7 @@ def settled_garbage() -> Iterator[None]:
 
 
 def _fetcher(assets: Mapping[str, bytes]) -> Any:
-    """Make a fetcher that serves the given assets and the bundled fonts and stops the rendering at all else."""
+    """Make a fetcher that serves the given assets and the bundled fonts, and stops at all else."""
     from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
     class ClosedFetcher(URLFetcher):  # type: ignore[misc]
