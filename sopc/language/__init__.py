@@ -1,0 +1,1 @@
+"""From text to syntax: what the officer wrote, with places, and what was wrong with it; no meaning yet."""

@@ -1,0 +1,130 @@
+"""An office folder as a set of named texts: on disk, guarded against paths that leave it, or in memory."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Protocol
+
+from sopc.shipped import shipped
+from sopc.source import Problem, SourceFile, read
+
+SUFFIX = ".sop"
+
+
+class Folder(Protocol):
+    """Where texts come from."""
+
+    def top_level(self) -> list[str]:
+        """Names of the texts that are read together, in order."""
+
+    def fetch(self, name: str) -> SourceFile | Problem:
+        """One text by its name relative to the folder."""
+
+    def pack(self, name: str) -> list[str] | None:
+        """Names of a pack's texts, or None when there is no such pack."""
+
+    def known(self) -> list[str]:
+        """Names of all texts there are, for “did you mean”."""
+
+    def packs(self) -> list[str]:
+        """Names of all packs there are."""
+
+
+def tidy(name: str) -> str | None:
+    """The name with `.` and `..` worked out, or None when it leaves the folder or is absolute."""
+    if name.startswith(("/", "\\")) or "\\" in name or (len(name) > 1 and name[1] == ":"):
+        return None
+    parts: list[str] = []
+    for part in PurePosixPath(name).parts:
+        if part == "..":
+            if not parts:
+                return None
+            parts.pop()
+        elif part != ".":
+            parts.append(part)
+    return "/".join(parts) or None
+
+
+@dataclass(frozen=True, slots=True)
+class DiskFolder:
+    """A folder on disk. No text outside it is read, whatever links lead out; the shipped packs are the exception."""
+
+    root: Path
+
+    def top_level(self) -> list[str]:
+        return sorted(entry.name for entry in self.root.iterdir() if entry.name.endswith(SUFFIX) and not entry.is_dir())
+
+    def fetch(self, name: str) -> SourceFile | Problem:
+        base, inside = (shipped("protocols"), name[len(SHIPPED) :]) if name.startswith(SHIPPED) else (self.root, name)
+        path = base / inside
+        try:
+            real = path.resolve(strict=True)
+            if not real.is_relative_to(base.resolve()):
+                return Problem("R11", name, 1, 1, "")
+            if not stat.S_ISREG(real.stat().st_mode):
+                return Problem("R02", name, 1, 1, "it is not an ordinary file")
+        except FileNotFoundError:
+            return Problem("R12", name, 1, 1, "")
+        except (OSError, RuntimeError) as error:
+            return Problem("R02", name, 1, 1, getattr(error, "strerror", None) or "it cannot be opened")
+        return read(real, name)
+
+    def pack(self, name: str) -> list[str] | None:
+        own = self.root / "packs" / name
+        if own.is_dir():
+            return [f"packs/{name}/{entry}" for entry in _texts(own)]
+        ours = shipped("protocols") / "packs" / name
+        return [f"{SHIPPED}packs/{name}/{entry}" for entry in _texts(ours)] if ours.is_dir() else None
+
+    def known(self) -> list[str]:
+        found: list[str] = []
+        for folder, folders, files in os.walk(self.root):
+            folders[:] = sorted(entry for entry in folders if not entry.startswith("."))
+            inside = Path(folder).relative_to(self.root).as_posix()
+            found.extend(f"{inside}/{file}".removeprefix("./") for file in sorted(files) if file.endswith(SUFFIX))
+            if len(found) > 2000:
+                break
+        return found
+
+    def packs(self) -> list[str]:
+        folders = (self.root / "packs", shipped("protocols") / "packs")
+        return sorted({entry.name for folder in folders if folder.is_dir() for entry in folder.iterdir() if entry.is_dir()})
+
+
+SHIPPED = "sopc:"  # marks the name of a text that came with sopc, not from the office's folder
+
+
+def _texts(folder: Path) -> list[str]:
+    return sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(SUFFIX) and entry.is_file())
+
+
+@dataclass(frozen=True, slots=True)
+class TextFolder:
+    """Texts in memory, for tests and for use as a library; shipped packs can be used as on disk."""
+
+    texts: Mapping[str, str]
+
+    def top_level(self) -> list[str]:
+        return sorted(name for name in self.texts if "/" not in name)
+
+    def fetch(self, name: str) -> SourceFile | Problem:
+        if name.startswith(SHIPPED):
+            return DiskFolder(shipped("protocols")).fetch(name)
+        if name not in self.texts:
+            return Problem("R12", name, 1, 1, "")
+        return SourceFile.from_text(name, self.texts[name])
+
+    def pack(self, name: str) -> list[str] | None:
+        own = sorted(text for text in self.texts if text.startswith(f"packs/{name}/"))
+        return own or DiskFolder(shipped("protocols")).pack(name)
+
+    def known(self) -> list[str]:
+        return sorted(self.texts)
+
+    def packs(self) -> list[str]:
+        own = {name.split("/")[1] for name in self.texts if name.startswith("packs/") and name.count("/") > 1}
+        return sorted(own | set(DiskFolder(shipped("protocols")).packs()))

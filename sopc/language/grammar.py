@@ -1,0 +1,78 @@
+"""The parser made from grammar/sop.lark, kept ready in the user's cache folder between runs."""
+
+from __future__ import annotations
+
+import os
+from functools import cache
+from pathlib import Path
+
+from lark import Lark
+from lark.lexer import PatternRE, PatternStr, TerminalDef
+
+from sopc.language.syntax import Node
+from sopc.shipped import shipped
+
+
+def cache_folder() -> Path | None:
+    """A private folder for things that can be made again, or None when there is nowhere to write."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    folder = Path(base) / "sopc"
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError:
+        return None
+    return folder if os.access(folder, os.W_OK) else None
+
+
+def whole_words(terminal: TerminalDef) -> TerminalDef:
+    """Let a keyword match only as a whole word, so that `bywearing` is never read as two."""
+    if isinstance(terminal.pattern, PatternStr) and terminal.pattern.value.isalpha():
+        terminal.pattern = PatternRE(terminal.pattern.value + r"(?![\w-])")
+        terminal.priority = 1
+    return terminal
+
+
+def grammar_text() -> str:
+    """The grammar as shipped."""
+    return (shipped("grammar") / "sop.lark").read_text(encoding="utf-8")
+
+
+def build(text: str, **options: object) -> Lark:
+    """Make the LALR(1) parser from a grammar text; nodes are our own."""
+    return Lark(
+        text,
+        parser="lalr",
+        lexer="contextual",
+        keep_all_tokens=True,
+        maybe_placeholders=False,
+        edit_terminals=whole_words,
+        tree_class=Node,
+        **options,
+    )
+
+
+@cache
+def parser() -> Lark:
+    """The parser, from the cache when it was made before."""
+    text = grammar_text()
+    folder = cache_folder()
+    if folder is None:
+        return build(text)
+    try:
+        return build(text, cache=str(folder / "grammar.pickle"))
+    except OSError:
+        return build(text)
+
+
+@cache
+def keywords() -> frozenset[str]:
+    """Every word of the language; none of them can be a name."""
+    found: set[str] = set()
+    for terminal in parser().terminals:
+        pattern = terminal.pattern.value
+        bare = pattern.removesuffix(r"(?![\w-])")
+        if bare == pattern:
+            continue
+        found.update(word for word in bare.strip("()").split("|") if word.isalpha())
+    found.update(("part", "parts"))
+    return frozenset(found)
