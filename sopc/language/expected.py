@@ -26,7 +26,13 @@ PLAIN = {
     "SIGNAL_WORD": "danger, warning, caution or notice",
 }
 
-ARTICLES = {"action": "an action", "area": "an area", "item": "an item", "office": "the office", "override": "an override"}
+ARTICLES = {
+    "action": "an action",
+    "area": "an area",
+    "item": "an item",
+    "office": "the office",
+    "override": "an override",
+}
 
 
 def terminal_words(terminal: str) -> list[str]:
@@ -48,12 +54,18 @@ def words_for(terminals: Iterable[str]) -> list[str]:
 def in_words(terminals: Iterable[str], block: str) -> str:
     """Say what was expected: the plain things first, then the keywords or, when many, the kind of clause."""
     known = set(terminals)
-    plain = [PLAIN[name] for name in PLAIN if name in known and name not in ("RBRACE", "$END", "DECIDER", "SIGNAL_WORD")]
+    plain = [
+        PLAIN[name] for name in PLAIN if name in known and name not in ("RBRACE", "$END", "DECIDER", "SIGNAL_WORD")
+    ]
     plain = list(dict.fromkeys(plain))
     listed = {word for name in known if name in PLAIN for word in terminal_words(name)}
     keywords = [word for word in words_for(known) if word not in listed]
     if len(keywords) > 8:
-        kind = f"the next clause of {in_words_owner(block)}" if block else "a declaration (office, role, area, device, item, procedure, task, log …)"
+        kind = (
+            f"the next clause of {in_words_owner(block)}"
+            if block
+            else "a declaration (office, role, area, device, item, procedure, task, log …)"
+        )
         plain.append(kind)
     else:
         plain.extend(f"“{word}”" for word in keywords)

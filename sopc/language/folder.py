@@ -92,7 +92,9 @@ class DiskFolder:
 
     def packs(self) -> list[str]:
         folders = (self.root / "packs", shipped("protocols") / "packs")
-        return sorted({entry.name for folder in folders if folder.is_dir() for entry in folder.iterdir() if entry.is_dir()})
+        return sorted(
+            {entry.name for folder in folders if folder.is_dir() for entry in folder.iterdir() if entry.is_dir()}
+        )
 
 
 SHIPPED = "sopc:"  # marks the name of a text that came with sopc, not from the office's folder

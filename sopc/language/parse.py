@@ -20,10 +20,7 @@ MOST_ERRORS = 25  # past this a text is better mended from the top
 
 _PLACES = re.compile(r'"""(?:.|\n)*?"""|"[^"\n]*"|#[^\n]*|^[ \t]*([A-Za-z]+)|([{}])', re.MULTILINE)
 _WORD = re.compile(r'[^\s{}",]+')
-TOP_LEVEL = (
-    "use override office source role zone flow area kind device item condition supply ppe action procedure task log "
-    "training requirement term"
-).split()
+TOP_LEVEL = ["use", "override", "office", "source", "role", "zone", "flow", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure", "task", "log", "training", "requirement", "term"]
 
 
 @dataclass(slots=True)
@@ -43,8 +40,14 @@ def parse(file: SourceFile) -> tuple[Node | None, list[Finding]]:
     _habits(recovery)
     if not re.sub(r"#[^\n]*", "", text).strip():
         recovery.findings.append(
-            _finding("R08", Severity.WARNING, Span(file.name, 1, 1, 1, 1), "This file says nothing.",
-                     "Nothing from it reaches paper.", "Write the office's text here, or delete the file.")
+            _finding(
+                "R08",
+                Severity.WARNING,
+                Span(file.name, 1, 1, 1, 1),
+                "This file says nothing.",
+                "Nothing from it reaches paper.",
+                "Write the office's text here, or delete the file.",
+            )
         )
         return Node("start", []), recovery.findings
 
@@ -58,8 +61,15 @@ def parse(file: SourceFile) -> tuple[Node | None, list[Finding]]:
     return (tree if not recovery.gave_up else None), recovery.findings
 
 
-def _finding(code: str, severity: Severity, span: Span, sentence: str, floor: str = "", fix: str = "",
-             notes: tuple[Note, ...] = ()) -> Finding:
+def _finding(
+    code: str,
+    severity: Severity,
+    span: Span,
+    sentence: str,
+    floor: str = "",
+    fix: str = "",
+    notes: tuple[Note, ...] = (),
+) -> Finding:
     return Finding(code, severity, span, sentence, floor, (), fix, notes)
 
 
@@ -78,10 +88,14 @@ def _straight_quotes(recovery: _Recovery) -> str:
     span = _span_at(recovery.file.name, text, places[0], 1)
     many = f" (and {len(places) - 1} more in this file)" if len(places) > 1 else ""
     recovery.findings.append(
-        _finding("S05", Severity.ERROR, span,
-                 f"A curly quotation mark {text[places[0]]} stands where a straight one (\") belongs{many}.",
-                 "A word processor put it there; the text cannot be told from its surroundings.",
-                 'Replace curly marks by straight ones: "like this".')
+        _finding(
+            "S05",
+            Severity.ERROR,
+            span,
+            f'A curly quotation mark {text[places[0]]} stands where a straight one (") belongs{many}.',
+            "A word processor put it there; the text cannot be told from its surroundings.",
+            'Replace curly marks by straight ones: "like this".',
+        )
     )
     changed = list(text)
     for place in places:
@@ -95,9 +109,14 @@ def _habits(recovery: _Recovery) -> None:
         if "\t" in line:
             span = Span(recovery.file.name, number, line.index("\t") + 1, number, line.index("\t") + 2)
             recovery.findings.append(
-                _finding("R05", Severity.REMARK, span, "This file is indented with tabs.",
-                         "Nothing goes wrong; but the text lines up differently on another screen.",
-                         "Use two spaces for each level.")
+                _finding(
+                    "R05",
+                    Severity.REMARK,
+                    span,
+                    "This file is indented with tabs.",
+                    "Nothing goes wrong; but the text lines up differently on another screen.",
+                    "Use two spaces for each level.",
+                )
             )
             return
 
@@ -114,9 +133,14 @@ def _take_up_again(recovery: _Recovery, text: str, error: UnexpectedInput) -> bo
     if len([f for f in recovery.findings if f.severity is Severity.ERROR]) >= MOST_ERRORS:
         recovery.gave_up = True
         recovery.findings.append(
-            _finding("S09", Severity.ERROR, _span_at(recovery.file.name, text, min(position, len(text)), 1),
-                     f"More than {MOST_ERRORS} mistakes; reading of this file stops here.", "",
-                     "Mend the first ones and run again.")
+            _finding(
+                "S09",
+                Severity.ERROR,
+                _span_at(recovery.file.name, text, min(position, len(text)), 1),
+                f"More than {MOST_ERRORS} mistakes; reading of this file stops here.",
+                "",
+                "Mend the first ones and run again.",
+            )
         )
         return False
     if _complete_header(recovery, text, error, position):
@@ -132,7 +156,7 @@ def _position(text: str, error: UnexpectedInput) -> int:
 
 
 def _states(error: UnexpectedInput) -> Any:
-    return error.interactive_parser  # type: ignore[attr-defined]
+    return error.interactive_parser
 
 
 def _jump(machine: Any, text: str, position: int) -> None:
@@ -156,8 +180,18 @@ def _complete_header(recovery: _Recovery, text: str, error: UnexpectedInput, pos
         trial = machine.copy()
         try:
             for terminal in filling:
-                trial.feed_token(Token(terminal, '""' if terminal == "STRING" else "unnamed", brace,
-                                       text.count("\n", 0, brace) + 1, 1, text.count("\n", 0, brace) + 1, 1, brace))
+                trial.feed_token(
+                    Token(
+                        terminal,
+                        '""' if terminal == "STRING" else "unnamed",
+                        brace,
+                        text.count("\n", 0, brace) + 1,
+                        1,
+                        text.count("\n", 0, brace) + 1,
+                        1,
+                        brace,
+                    )
+                )
             if "LBRACE" not in trial.choices():
                 continue
             trial.copy().feed_token(Token("LBRACE", "{"))
@@ -293,8 +327,14 @@ def _describe(recovery: _Recovery, text: str, error: UnexpectedInput, position: 
             return quoted
     elif isinstance(error, UnexpectedCharacters) and not (word[0].isalnum() or word[0] == "_"):
         hint = _special_hint(text, position, word, expected)
-        return _finding("S06", Severity.ERROR, span, f"“{text[position]}” has no meaning here.", "",
-                        hint or f"Expected {in_words(expected, block)}. Comments begin with #.")
+        return _finding(
+            "S06",
+            Severity.ERROR,
+            span,
+            f"“{text[position]}” has no meaning here.",
+            "",
+            hint or f"Expected {in_words(expected, block)}. Comments begin with #.",
+        )
     if word in TOP_LEVEL and blocks and suspect is not None and _at_line_start(text, position):
         return _unclosed(file, text, suspect, f"“{word}” begins in line {span.line}")
     return _unexpected(recovery, text, position, word, span, expected, block)
@@ -307,10 +347,19 @@ def _at_line_start(text: str, position: int) -> bool:
 def _unclosed(file: str, text: str, suspect: Any, where: str) -> Finding:
     if suspect is None:
         span = _span_at(file, text, max(len(text) - 1, 0), 1)
-        return _finding("S03", Severity.ERROR, span, "The file ends in the middle of a clause.", "", "Finish the last clause.")
+        return _finding(
+            "S03",
+            Severity.ERROR,
+            span,
+            "The file ends in the middle of a clause.",
+            "",
+            "Finish the last clause.",
+        )
     span = _span_at(file, text, suspect.position, 1)
     return _finding(
-        "S02", Severity.ERROR, span,
+        "S02",
+        Severity.ERROR,
+        span,
         f"The {{ that opens “{suspect.header}” is never closed: {where} while it is still open.",
         "Everything after it would be read as part of it.",
         f"Put a }} on a line of its own where “{suspect.word}” ends.",
@@ -319,51 +368,104 @@ def _unclosed(file: str, text: str, suspect: Any, where: str) -> Finding:
 
 def _brace(span: Span, word: str, block: str, blocks: list[Any], expected: set[str]) -> Finding:
     if word == "}" and (not blocks or "OFFICE" in expected):
-        return _finding("S04", Severity.ERROR, span, "This } closes nothing: no block is open here.", "",
-                        "Delete it, or find the block further up that was closed too early.")
+        return _finding(
+            "S04",
+            Severity.ERROR,
+            span,
+            "This } closes nothing: no block is open here.",
+            "",
+            "Delete it, or find the block further up that was closed too early.",
+        )
     if word == "}":
-        return _finding("S01", Severity.ERROR, span,
-                        f"The block ends in the middle of a clause; expected {in_words(expected - {'RBRACE'}, block)}.", "",
-                        "Finish the clause before the }.")
-    return _finding("S01", Severity.ERROR, span, f"A {{ does not fit here; expected {in_words(expected, block)}.", "",
-                    "A block opens after a name and a title.")
+        return _finding(
+            "S01",
+            Severity.ERROR,
+            span,
+            f"The block ends in the middle of a clause; expected {in_words(expected - {'RBRACE'}, block)}.",
+            "",
+            "Finish the clause before the }.",
+        )
+    return _finding(
+        "S01",
+        Severity.ERROR,
+        span,
+        f"A {{ does not fit here; expected {in_words(expected, block)}.",
+        "",
+        "A block opens after a name and a title.",
+    )
 
 
 def _quotation(text: str, position: int, span: Span, expected: set[str], block: str) -> Finding | None:
     if text.startswith('"""', position):
         if text.find('"""', position + 3) < 0:
-            return _finding("S07", Severity.ERROR, span, 'The long text that begins here with """ never ends.',
-                            "All that follows would be taken for text.", 'Close it with """ after its last line.')
+            return _finding(
+                "S07",
+                Severity.ERROR,
+                span,
+                'The long text that begins here with """ never ends.',
+                "All that follows would be taken for text.",
+                'Close it with """ after its last line.',
+            )
     else:
         line_end = text.find("\n", position)
         rest = text[position + 1 : line_end if line_end >= 0 else len(text)]
         if '"' not in rest:
-            return _finding("S07", Severity.ERROR, span, "The text that begins here has no closing quotation mark on its line.",
-                            "", 'Close it with ", or use """long text""" for several lines.')
-    return _finding("S01", Severity.ERROR, span, f"A text in quotes does not fit here; expected {in_words(expected, block)}.",
-                    "", "")
+            return _finding(
+                "S07",
+                Severity.ERROR,
+                span,
+                "The text that begins here has no closing quotation mark on its line.",
+                "",
+                'Close it with ", or use """long text""" for several lines.',
+            )
+    return _finding(
+        "S01",
+        Severity.ERROR,
+        span,
+        f"A text in quotes does not fit here; expected {in_words(expected, block)}.",
+        "",
+        "",
+    )
 
 
-def _unexpected(recovery: _Recovery, text: str, position: int, word: str, span: Span, expected: set[str],
-                block: str) -> Finding:
+def _unexpected(
+    recovery: _Recovery, text: str, position: int, word: str, span: Span, expected: set[str], block: str
+) -> Finding:
     words = words_for(expected)
     close = alike(word, words)
     before = text[max(_line_start(text, position) - 120, 0) : position]
     unitless = re.search(r"(\d+(?:\.\d+)?)[ \t]*\n\s*([a-z]+)\s+$", before)
     if unitless and unitless.group(2) in keywords():
         place = position - len(before) + unitless.start(1)
-        return _finding("S08", Severity.ERROR, _span_at(recovery.file.name, text, place, len(unitless.group(1))),
-                        f"The number {unitless.group(1)} has no unit.", "5 minutes and 5 seconds would look alike.",
-                        "Every number needs its unit: 5 min, 30 s, 121 C, 500 mL, 2200 m.")
+        return _finding(
+            "S08",
+            Severity.ERROR,
+            _span_at(recovery.file.name, text, place, len(unitless.group(1))),
+            f"The number {unitless.group(1)} has no unit.",
+            "5 minutes and 5 seconds would look alike.",
+            "Every number needs its unit: 5 min, 30 s, 121 C, 500 mL, 2200 m.",
+        )
     comma = re.search(r",\s*\n\s*(\w[\w-]*)\s+$", before)
     if not close and comma and comma.group(1) in keywords():
-        return _finding("S01", Severity.ERROR, span,
-                        f"“{comma.group(1)}” was read as a name, because a comma stands before it.", "",
-                        "Delete the comma at the end of the line before.")
+        return _finding(
+            "S01",
+            Severity.ERROR,
+            span,
+            f"“{comma.group(1)}” was read as a name, because a comma stands before it.",
+            "",
+            "Delete the comma at the end of the line before.",
+        )
     fix = f"Did you mean “{close[0]}”?" if close else _special_hint(text, position, word, expected)
     if not fix and block and len(words) > 8:
         fix = f"{in_words_owner(block)} takes these clauses: {', '.join(words)}."
-    return _finding("S01", Severity.ERROR, span, f"“{word}” does not fit here; expected {in_words(expected, block)}.", "", fix)
+    return _finding(
+        "S01",
+        Severity.ERROR,
+        span,
+        f"“{word}” does not fit here; expected {in_words(expected, block)}.",
+        "",
+        fix,
+    )
 
 
 def _special_hint(text: str, position: int, word: str, expected: set[str]) -> str:

@@ -47,15 +47,31 @@ class Reading:
 
 
 PROBLEMS = {
-    "R01": ("This file is {detail} large; the largest that is read is 8 MiB.",
-            "A text of that size is not a protocol.", "Keep pictures and records elsewhere, and split long texts by `use`."),
-    "R02": ("This file cannot be read: {detail}.", "Nothing from it reaches paper.", "See that it is an ordinary file you may open."),
-    "R03": ("This file is not in UTF-8 ({detail}).", "Its letters cannot be told for certain.",
-            "Save it again with the encoding UTF-8."),
-    "R04": ("This file is not text: it holds NUL bytes.", "Nothing from it reaches paper.",
-            "Give it another name than .sop, or save the text again."),
-    "R11": ("“{name}” is a link that leads out of the office folder.",
-            "What it points to could change without anyone seeing it here.", "Copy the file into the folder."),
+    "R01": (
+        "This file is {detail} large; the largest that is read is 8 MiB.",
+        "A text of that size is not a protocol.",
+        "Keep pictures and records elsewhere, and split long texts by `use`.",
+    ),
+    "R02": (
+        "This file cannot be read: {detail}.",
+        "Nothing from it reaches paper.",
+        "See that it is an ordinary file you may open.",
+    ),
+    "R03": (
+        "This file is not in UTF-8 ({detail}).",
+        "Its letters cannot be told for certain.",
+        "Save it again with the encoding UTF-8.",
+    ),
+    "R04": (
+        "This file is not text: it holds NUL bytes.",
+        "Nothing from it reaches paper.",
+        "Give it another name than .sop, or save the text again.",
+    ),
+    "R11": (
+        "“{name}” is a link that leads out of the office folder.",
+        "What it points to could change without anyone seeing it here.",
+        "Copy the file into the folder.",
+    ),
     "R12": ("There is no file “{name}”.", "What it should say is missing from every paper.", ""),
 }
 
@@ -66,8 +82,15 @@ def read_office(folder: Folder) -> Reading:
     names = folder.top_level()
     if not names:
         reading.findings.append(
-            Finding("R09", Severity.ERROR, NOWHERE, "There is no .sop file in this folder.", "",
-                    (), "Name the office's folder, or begin one with `sopc init FOLDER`.")
+            Finding(
+                "R09",
+                Severity.ERROR,
+                NOWHERE,
+                "There is no .sop file in this folder.",
+                "",
+                (),
+                "Name the office's folder, or begin one with `sopc init FOLDER`.",
+            )
         )
     for name in names:
         _read_file(reading, folder, name, "", NOWHERE, ())
@@ -78,14 +101,23 @@ def _read_file(reading: Reading, folder: Folder, name: str, pack: str, where: Sp
     if name in trail:
         chain = " → ".join([*trail[trail.index(name) :], name])
         reading.findings.append(
-            Finding("R13", Severity.ERROR, where, f"These files use each other in a circle: {chain}.", "", (),
-                    "Delete this line.")
+            Finding(
+                "R13",
+                Severity.ERROR,
+                where,
+                f"These files use each other in a circle: {chain}.",
+                "",
+                (),
+                "Delete this line.",
+            )
         )
         return
     if name in reading.files:
         return
     if len(reading.files) >= MOST_FILES:
-        reading.findings.append(Finding("R14", Severity.ERROR, where, f"More than {MOST_FILES} files are used.", "", (), ""))
+        reading.findings.append(
+            Finding("R14", Severity.ERROR, where, f"More than {MOST_FILES} files are used.", "", (), "")
+        )
         return
     fetched = folder.fetch(name)
     if isinstance(fetched, Problem):
@@ -111,7 +143,15 @@ def _tell(problem: Problem, where: Span, folder: Folder) -> Finding:
     if problem.code == "R12":
         close = alike(problem.name, folder.known())
         fix = f"Did you mean “{close[0]}”?" if close else "Names are relative to the office folder."
-    return Finding(problem.code, Severity.ERROR, span, sentence.format(detail=problem.detail, name=problem.name), floor, (), fix)
+    return Finding(
+        problem.code,
+        Severity.ERROR,
+        span,
+        sentence.format(detail=problem.detail, name=problem.name),
+        floor,
+        (),
+        fix,
+    )
 
 
 def _follow(reading: Reading, folder: Folder, node: Node, file: str, pack: str, trail: tuple[str, ...]) -> None:
@@ -134,9 +174,15 @@ def _follow(reading: Reading, folder: Folder, node: Node, file: str, pack: str, 
     inside = tidy(asked)
     if inside is None:
         reading.findings.append(
-            Finding("R10", Severity.ERROR, where, f"“{asked}” lies outside the office folder.",
-                    "What is printed must all be in the folder that is kept and signed.", (),
-                    "Copy the file into the office folder and name it from there.")
+            Finding(
+                "R10",
+                Severity.ERROR,
+                where,
+                f"“{asked}” lies outside the office folder.",
+                "What is printed must all be in the folder that is kept and signed.",
+                (),
+                "Copy the file into the office folder and name it from there.",
+            )
         )
         return
     _read_file(reading, folder, inside, pack, where, trail)

@@ -381,6 +381,7 @@ class Choice:
     question: str
     ways: tuple[Way, ...]
     span: Span
+    number: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,6 +397,7 @@ class Together:
 
     branches: tuple[Branch, ...]
     span: Span
+    number: str = ""
 
 
 Part = Step | Choice | Together

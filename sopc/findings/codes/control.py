@@ -1,6 +1,5 @@
 """Codes about control."""
 
-from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
 CODES: tuple[Code, ...] = ()

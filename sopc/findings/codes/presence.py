@@ -1,6 +1,5 @@
 """Codes about presence."""
 
-from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
 CODES: tuple[Code, ...] = ()

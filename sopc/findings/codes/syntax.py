@@ -1,6 +1,5 @@
 """Codes about syntax."""
 
-from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
 CODES: tuple[Code, ...] = ()

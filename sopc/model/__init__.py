@@ -1,0 +1,1 @@
+"""What an office's texts mean: the frozen, typed, resolved record of everything they say."""

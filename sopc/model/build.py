@@ -1,0 +1,114 @@
+"""From what was read to the office: names resolved, values checked, everything frozen."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import Any
+
+from sopc.findings import Finding, Severity
+from sopc.language.read import Reading, nodes_of
+from sopc.language.syntax import span_of, text_of
+from sopc.model import procedures, things, work
+from sopc.model.entries import gather
+from sopc.model.nouns import NotApplicable, Office, SetAside, Term
+from sopc.model.premises import premises
+from sopc.model.values import Values
+
+
+def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
+    """Build the office from a complete reading. Without errors the office is whole and every name in it resolves."""
+    entries = gather(reading)
+    values = Values(entries)
+    place, calendar = premises(values, reading)
+    made: dict[str, dict[str, Any]] = {
+        kind: {name: builder(values, entry) for name, entry in entries.of(kind).items()}
+        for kind, builder in things.BUILDERS.items()
+    }
+    made["device"] = _devices(values, reading)
+    for kind, builder in (
+        ("procedure", procedures.procedure),
+        ("task", work.task),
+        ("log", work.log),
+        ("training", work.training),
+        ("requirement", work.requirement),
+    ):
+        made[kind] = {name: builder(values, entry) for name, entry in entries.of(kind).items()}
+    office = Office(
+        premises=place,
+        calendar=calendar,
+        sources=MappingProxyType(made["source"]),
+        roles=MappingProxyType(made["role"]),
+        zones=MappingProxyType(made["zone"]),
+        flow=_flow(values, reading),
+        areas=MappingProxyType(made["area"]),
+        ppe=MappingProxyType(made["ppe"]),
+        kinds=MappingProxyType(made["kind"]),
+        devices=MappingProxyType(made["device"]),
+        items=MappingProxyType(made["item"]),
+        conditions=MappingProxyType(made["condition"]),
+        supplies=MappingProxyType(made["supply"]),
+        actions=MappingProxyType(made["action"]),
+        procedures=MappingProxyType(made["procedure"]),
+        tasks=MappingProxyType(made["task"]),
+        logs=MappingProxyType(made["log"]),
+        training=MappingProxyType(made["training"]),
+        requirements=MappingProxyType(made["requirement"]),
+        set_aside=_set_aside(values, reading),
+        not_applicable=_not_applicable(values, reading),
+        terms=_terms(reading),
+        packs=tuple(reading.packs),
+        digest=reading.digest,
+    )
+    findings = [*entries.findings, *values.findings, *values.name_findings()]
+    whole = not any(finding.severity is Severity.ERROR for finding in findings)
+    return (office if whole else None), findings
+
+
+def _devices(values: Values, reading: Reading) -> dict[str, Any]:
+    kinds = {}
+    for declaration in reading.declarations:
+        node = declaration.node
+        if node.kind == "device":
+            tokens = node.tokens("NAME")
+            kinds[str(tokens[0])] = values.name(tokens[1], declaration.file, "kind") if len(tokens) > 1 else None
+    return {name: things.device(values, entry, kinds.get(name)) for name, entry in values.entries.of("device").items()}
+
+
+def _flow(values: Values, reading: Reading) -> tuple[tuple[str, str], ...]:
+    pairs: list[tuple[str, str]] = []
+    for declaration in nodes_of(reading, "flow"):
+        names = [values.name(token, declaration.file, "zone") for token in declaration.node.tokens("NAME")]
+        pairs.extend((first, second) for first, second in zip(names, names[1:], strict=False) if first and second)
+    return tuple(dict.fromkeys(pairs))
+
+
+def _set_aside(values: Values, reading: Reading) -> tuple[SetAside, ...]:
+    found = []
+    for declaration in nodes_of(reading, "set_aside"):
+        node, file = declaration.node, declaration.file
+        requirement, role = node.tokens("NAME")
+        name = values.name(requirement, file, "requirement")
+        by = values.name(role, file, "role")
+        until = values.day(node.token("DATE"), file)
+        if name and by and until:
+            found.append(SetAside(name, until, by, text_of(node.token("STRING")), span_of(file, node)))
+    return tuple(found)
+
+
+def _not_applicable(values: Values, reading: Reading) -> tuple[NotApplicable, ...]:
+    found = []
+    for declaration in nodes_of(reading, "not_applicable"):
+        node, file = declaration.node, declaration.file
+        name = values.name(node.tokens("NAME")[0], file, "requirement")
+        if name:
+            found.append(NotApplicable(name, text_of(node.token("STRING")), span_of(file, node)))
+    return tuple(found)
+
+
+def _terms(reading: Reading) -> tuple[Term, ...]:
+    terms = []
+    for declaration in nodes_of(reading, "term"):
+        word = declaration.node.tokens("STRING")[0]
+        meaning = declaration.node.tokens("STRING", "LONG_TEXT")[-1]
+        terms.append(Term(text_of(word), text_of(meaning), span_of(declaration.file, declaration.node)))
+    return tuple(sorted(terms, key=lambda term: term.word.casefold()))

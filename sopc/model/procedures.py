@@ -1,0 +1,438 @@
+"""Procedures, their steps, ways, branches and limits out of their declarations."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from lark import Token
+
+from sopc.findings import Finding, Note, Severity, alike
+from sopc.language.syntax import Node, span_of, text_of
+from sopc.model.entries import REPEATABLE, Clause, Entry, inner_clauses
+from sopc.model.nouns import (
+    Branch,
+    Check,
+    Choice,
+    Doing,
+    Duration,
+    Figure,
+    GoTo,
+    Limit,
+    Outcome,
+    Part,
+    PastRevision,
+    Performers,
+    Performing,
+    PerformThen,
+    Point,
+    Procedure,
+    Proceed,
+    Recording,
+    Repeat,
+    Run,
+    Signal,
+    SignalWord,
+    Step,
+    Stop,
+    Together,
+    Way,
+)
+from sopc.model.values import Values, text
+from sopc.source import Span
+from sopc.trade.quantities import Dimension
+
+FLOW = ("step", "choose", "together")
+
+
+def document_fields(values: Values, entry: Entry) -> dict[str, Any]:
+    """The fields of a controlled document."""
+    revision = entry.one("revision")
+    dates = revision.node.tokens("DATE") if revision else []
+    return {
+        **values.common(entry),
+        "id": text(entry.one("document_id")),
+        "revision": values.whole(revision),
+        "effective": values.day(dates[0], revision.file) if revision else None,
+        "review": values.day(dates[1], revision.file) if revision and len(dates) > 1 else None,
+        "owner": values.one_name(entry.one("owner"), "role"),
+        "approver": values.one_name(entry.one("approver"), "role"),
+        "history": tuple(_past(values, clause) for clause in entry.all("history")),
+    }
+
+
+def _past(values: Values, clause: Clause) -> PastRevision:
+    when = values.day(clause.node.token("DATE"), clause.file)
+    return PastRevision(values.whole(clause) or 0, when or date.min, text_of(clause.node.token("STRING")), clause.span)
+
+
+def procedure(values: Values, entry: Entry) -> Procedure:
+    """Build one procedure; step names are its own, and every jump must hit one of them."""
+    handles = entry.one("handles")
+    lists = list(handles.node.nodes("names")) if handles else []
+    listed = (
+        [
+            _listed(values, node, handles.file, kind)
+            for node, kind in zip(lists, ("item", "condition", "condition"), strict=False)
+        ]
+        if handles
+        else [(), (), ()]
+    )
+    scribe = _Scribe(values, entry)
+    return Procedure(
+        **document_fields(values, entry),
+        purpose=text(entry.one("purpose")),
+        scope=text(entry.one("scope")),
+        done=text(entry.one("done")),
+        handles=listed[0],
+        from_conditions=listed[1],
+        to_conditions=listed[2],
+        by=scribe.by,
+        wearing=scribe.wearing,
+        area=scribe.area,
+        materials=values.names(entry.one("materials"), "supply", "device", "item", "ppe"),
+        signals=tuple(signal(clause) for clause in entry.all("signal")),
+        figures=tuple(figure(clause) for clause in entry.all("figure")),
+        parts=scribe.parts([clause for clause in entry.clauses if clause.node.kind in FLOW], ""),
+        limits=tuple(limit for clause in entry.all("limit") if (limit := scribe.limit(clause)) is not None),
+        handles_span=handles.span if handles else None,
+    )
+
+
+def _listed(values: Values, node: Node, file: str, kind: str) -> tuple[str, ...]:
+    return tuple(name for token in node.tokens("NAME") if (name := values.name(token, file, kind)) is not None)
+
+
+def performers(values: Values, clause: Clause | None) -> Performers | None:
+    """Who does it."""
+    if clause is None:
+        return None
+    roles = []
+    for person in clause.node.nodes("person"):
+        number = person.token("NUMBER")
+        name = values.name(person.tokens("NAME")[0], clause.file, "role")
+        if name is not None:
+            roles.append(((values.whole_token(number, clause.file) or 1) if number else 1, name))
+    return Performers(tuple(roles), clause.node.token("AND") is not None, clause.span)
+
+
+def wearing_of(values: Values, clause: Clause | None) -> tuple[str, ...] | None:
+    """The PPE a clause names; nothing worn is an empty list, no clause is None."""
+    return values.names(clause, "ppe") if clause is not None else None
+
+
+def signal(clause: Clause) -> Signal:
+    """A safety message."""
+    return Signal(SignalWord(str(clause.node.token("SIGNAL_WORD"))), text(clause), clause.span)
+
+
+def figure(clause: Clause) -> Figure:
+    """A picture with its caption."""
+    strings = [text_of(token) for token in clause.node.tokens("STRING")]
+    return Figure(strings[0], strings[1] if len(strings) > 1 else "", clause.span)
+
+
+def doing(values: Values, clause: Clause, *kinds: str) -> Doing | None:
+    """An action on items."""
+    action = values.one_name(clause, "action")
+    listed = clause.node.node("names")
+    items = _any_of(values, listed, clause.file, kinds) if listed is not None else ()
+    return Doing(action, items, clause.span) if action else None
+
+
+def performing(values: Values, clause: Clause, *kinds: str) -> Performing | None:
+    """Another procedure carried out."""
+    name = values.one_name(clause, "procedure")
+    listed = clause.node.node("names")
+    items = _any_of(values, listed, clause.file, kinds) if listed is not None else ()
+    return Performing(name, items, clause.span) if name else None
+
+
+def _any_of(values: Values, node: Node, file: str, kinds: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for token in node.tokens("NAME") if (name := values.name(token, file, *kinds)) is not None)
+
+
+def recording(values: Values, clause: Clause) -> Recording | None:
+    """A log that is written in, and which columns of it."""
+    log = values.one_name(clause, "log")
+    listed = clause.node.node("names")
+    if log is None:
+        return None
+    columns = []
+    known = [str(column.node.token("NAME")) for column in values.entries.of("log")[log].all("column")]
+    for token in listed.tokens("NAME") if listed else []:
+        if str(token) in known:
+            columns.append(str(token))
+            continue
+        close = alike(str(token), known)
+        values.findings.append(
+            Finding(
+                "N07",
+                Severity.ERROR,
+                span_of(clause.file, token),
+                f"Log “{log}” has no column “{token}”.",
+                "There would be no place on the sheet to write it.",
+                (),
+                f"Did you mean “{close[0]}”?" if close else f"Its columns are {', '.join(known) or 'none'}.",
+            )
+        )
+    return Recording(log, tuple(columns), clause.span)
+
+
+class _Scribe:
+    """Builds the parts of one procedure; knows its step names and its defaults."""
+
+    def __init__(self, values: Values, entry: Entry) -> None:
+        self.values = values
+        self.entry = entry
+        self.steps: dict[str, Span] = {}
+        self.by = performers(values, entry.one("by"))
+        self.wearing = wearing_of(values, entry.one("wearing")) or ()
+        self.area = values.one_name(entry.one("in_area"), "area")
+        self._collect([clause for clause in entry.clauses if clause.node.kind in FLOW])
+
+    def _collect(self, clauses: list[Clause]) -> None:
+        for clause in clauses:
+            if clause.node.kind != "step":
+                for arm in clause.node.nodes("way", "branch"):
+                    self._collect([Clause(node, clause.file) for node in arm.nodes(*FLOW)])
+                continue
+            token = clause.node.tokens("NAME")[0]
+            name, span = str(token), span_of(clause.file, token)
+            if name in self.steps:
+                self.values.findings.append(
+                    Finding(
+                        "N02",
+                        Severity.ERROR,
+                        span,
+                        f"The step “{name}” is declared twice in “{self.entry.name}”.",
+                        "A jump to it could lead to either.",
+                        (),
+                        "Rename one of them.",
+                        (Note("first declared here", self.steps[name]),),
+                    )
+                )
+            self.steps.setdefault(name, span)
+
+    def step_name(self, token: Token, file: str) -> str | None:
+        """The name of a step of this procedure, or None and a finding."""
+        if str(token) in self.steps:
+            return str(token)
+        close = alike(str(token), self.steps)
+        self.values.findings.append(
+            Finding(
+                "N08",
+                Severity.ERROR,
+                span_of(file, token),
+                f"There is no step “{token}” in “{self.entry.name}”.",
+                "The reader would be sent to a step that is not there.",
+                (),
+                f"Did you mean “{close[0]}”?" if close else f"Its steps are {', '.join(self.steps)}.",
+            )
+        )
+        return None
+
+    def parts(self, clauses: list[Clause], prefix: str) -> tuple[Part, ...]:
+        """The parts in order, numbered within `prefix`."""
+        made: list[Part] = []
+        for index, clause in enumerate(clauses, 1):
+            number = f"{prefix}{index}"
+            if clause.node.kind == "step":
+                made.append(self.step(clause, number))
+            elif clause.node.kind == "choose":
+                made.append(self._choice(clause, number))
+            else:
+                made.append(self._together(clause, number))
+        return tuple(made)
+
+    def _choice(self, clause: Clause, number: str) -> Choice:
+        ways = []
+        for letter, node in zip(_letters(), clause.node.nodes("way"), strict=False):
+            title, *when = (text_of(token) for token in node.tokens("STRING"))
+            inner = [Clause(part, clause.file) for part in node.nodes(*FLOW)]
+            ways.append(
+                Way(
+                    title,
+                    when[0] if when else "",
+                    self.parts(inner, f"{number}{letter}."),
+                    span_of(clause.file, node),
+                )
+            )
+        return Choice(text_of(clause.node.token("STRING")), tuple(ways), clause.span, number)
+
+    def _together(self, clause: Clause, number: str) -> Together:
+        branches = []
+        for letter, node in zip(_letters(), clause.node.nodes("branch"), strict=False):
+            inner = [Clause(part, clause.file) for part in node.nodes(*FLOW)]
+            branches.append(
+                Branch(
+                    text_of(node.token("STRING")),
+                    self.parts(inner, f"{number}{letter}."),
+                    span_of(clause.file, node),
+                )
+            )
+        return Together(tuple(branches), clause.span, number)
+
+    def step(self, clause: Clause, number: str) -> Step:
+        """One step with the procedure's defaults filled in."""
+        values = self.values
+        token = clause.node.tokens("NAME")[0]
+        inner = Entry(
+            "step",
+            str(token),
+            text_of(clause.node.token("STRING")),
+            span_of(clause.file, token),
+            clause.file,
+            self.entry.pack,
+            inner_clauses(clause),
+        )
+        self._said_twice(inner)
+        runs = tuple(run for c in inner.all("runs") if (run := self._run(c)) is not None)
+        wearing = wearing_of(values, inner.one("wearing"))
+        onward = inner.one("onward")
+        return Step(
+            **values.common(inner),
+            number=number,
+            by=performers(values, inner.one("by")) or self.by,
+            second_person=values.one_name(inner.one("second_person"), "role"),
+            wearing=self.wearing if wearing is None else wearing,
+            area=values.one_name(inner.one("in_area"), "area") or self.area,
+            does=tuple(done for c in inner.all("does") if (done := doing(values, c, "item")) is not None),
+            runs=runs,
+            using=tuple(name for c in inner.all("using") for name in values.names(c, "device", "supply")),
+            performs=tuple(work for c in inner.all("perform") if (work := performing(values, c, "item")) is not None),
+            takes=values.duration(inner.one("takes")) or self._program_time(runs),
+            when=text(inner.one("when")),
+            checks=tuple(self._check(c) for c in inner.all("check")),
+            onward=self._outcome_in(onward) if onward else None,
+            records=tuple(made for c in inner.all("record") if (made := recording(values, c)) is not None),
+            signals=tuple(signal(c) for c in inner.all("signal")),
+            figures=tuple(figure(c) for c in inner.all("figure")),
+        )
+
+    def _said_twice(self, inner: Entry) -> None:
+        seen: set[str] = set()
+        for clause in inner.clauses:
+            kind = clause.node.kind
+            if kind in seen and kind not in REPEATABLE:
+                self.values.findings.append(
+                    Finding(
+                        "N05",
+                        Severity.ERROR,
+                        clause.span,
+                        f"“{clause.node.first_token()}” is said twice of step “{inner.name}”.",
+                        "Only one of the two can be followed.",
+                        (),
+                        "Delete one of them.",
+                    )
+                )
+            seen.add(kind)
+
+    def _run(self, clause: Clause) -> Run | None:
+        device_token, program_token = clause.node.tokens("NAME")
+        device = self.values.name(device_token, clause.file, "device")
+        if device is None:
+            return None
+        programs = [str(c.node.token("NAME")) for c in self.values.entries.of("device")[device].all("program")]
+        if str(program_token) not in programs:
+            close = alike(str(program_token), programs)
+            self.values.findings.append(
+                Finding(
+                    "N09",
+                    Severity.ERROR,
+                    span_of(clause.file, program_token),
+                    f"Device “{device}” has no program “{program_token}”.",
+                    "Staff would look for it on the panel in vain.",
+                    (),
+                    f"Did you mean “{close[0]}”?" if close else f"Its programs are {', '.join(programs) or 'none'}.",
+                )
+            )
+            return None
+        return Run(device, str(program_token), clause.span)
+
+    def _program_time(self, runs: tuple[Run, ...]) -> Duration | None:
+        for run in runs:
+            for clause in self.values.entries.of("device")[run.device].all("program"):
+                if str(clause.node.token("NAME")) == run.program:
+                    lasts = next((c for c in inner_clauses(clause) if c.node.kind == "lasts"), None)
+                    # What is wrong with the program's own time was told where it is declared.
+                    return Values(self.values.entries).duration(lasts)
+        return None
+
+    def _check(self, clause: Clause) -> Check:
+        lose = clause.node.node("lose")
+        lost = Clause(lose, clause.file) if lose is not None else None
+        return Check(
+            text_of(clause.node.token("STRING")),
+            self.values.names(lost, "condition"),
+            self._outcome_in(clause),
+            clause.span,
+        )
+
+    def _outcome_in(self, clause: Clause) -> Outcome | None:
+        node = next(clause.node.nodes("repeat", "go_to", "stop", "proceed", "perform_then"), None)
+        return self._outcome(node, clause.file) if node is not None else None
+
+    def _outcome(self, node: Node, file: str) -> Outcome | None:
+        span = span_of(file, node)
+        if node.kind == "stop":
+            return Stop(text_of(node.token("STRING")), span)
+        if node.kind == "proceed":
+            return Proceed(span)
+        if node.kind == "go_to":
+            target = self.step_name(node.tokens("NAME")[0], file)
+            return GoTo(target, span) if target else None
+        inner = next(node.nodes("repeat", "go_to", "stop", "proceed", "perform_then"), None)
+        afterwards = self._outcome(inner, file) if inner is not None else None
+        if node.kind == "perform_then":
+            name = self.values.name(node.tokens("NAME")[0], file, "procedure")
+            return PerformThen(name, afterwards, span) if name and afterwards else None
+        target = self.step_name(node.tokens("NAME")[0], file)
+        number = node.token("NUMBER")
+        at_most = self.values.whole_token(number, file) if number else None
+        return Repeat(target, at_most, afterwards, span) if target else None
+
+    def limit(self, clause: Clause) -> Limit | None:
+        """A limit between two points; None when a point or a quantity is wrong."""
+        values = self.values
+        later, earlier = (self._point(node, clause.file) for node in clause.node.nodes("point"))
+        bound = clause.node.node("bound")
+        assert bound is not None
+        amounts = [values.quantity_node(node, clause.file, Dimension.TIME) for node in bound.nodes("quantity")]
+        if later is None or earlier is None or any(amount is None for amount in amounts):
+            return None
+        at_least = bound.token("LEAST") is not None
+        least = amounts[0] if at_least else None
+        most = amounts[-1] if not at_least or len(amounts) > 1 else None
+        if least is not None and most is not None and most < least:
+            values.findings.append(
+                Finding(
+                    "Q03",
+                    Severity.ERROR,
+                    clause.span,
+                    f"The limit runs backwards: {least} is more than {most}.",
+                    "No time, however chosen, would be right.",
+                    (),
+                    "Put the smaller value first.",
+                )
+            )
+            return None
+        listed = clause.node.node("names")
+        unless = tuple(
+            name for token in (listed.tokens("NAME") if listed else []) if (name := self.step_name(token, clause.file))
+        )
+        inner = inner_clauses(clause)
+        because = next((c for c in inner if c.node.kind == "because"), None)
+        return Limit(later, earlier, least, most, unless, values.citations(inner), text(because), clause.span)
+
+    def _point(self, node: Node, file: str) -> Point | None:
+        edge = str(node.token("EDGE"))
+        name = node.token("NAME")
+        if name is None:
+            return Point(None, edge, span_of(file, node))
+        step = self.step_name(name, file)
+        return Point(step, edge, span_of(file, node)) if step else None
+
+
+def _letters() -> list[str]:
+    return [chr(ord("A") + index) for index in range(26)]

@@ -1,0 +1,260 @@
+"""People, places, machines, items, supplies and actions out of their declarations."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Any
+
+from sopc.findings import Finding, Severity
+from sopc.language.syntax import span_of, text_of
+from sopc.model.entries import Clause, Entry, inner_clauses
+from sopc.model.nouns import (
+    Action,
+    Area,
+    Category,
+    Condition,
+    Device,
+    Dilution,
+    Exposure,
+    Item,
+    Kind,
+    Ppe,
+    Program,
+    Property,
+    Role,
+    Source,
+    Supply,
+    Zone,
+)
+from sopc.model.values import Values, text
+from sopc.trade.quantities import Dimension
+
+
+def source(values: Values, entry: Entry) -> Source:
+    authority = entry.one("authority")
+    token = authority.node.token("AUTHORITY") if authority else None
+    return Source(
+        **_common(values, entry),
+        authority=str(token) if token else "guideline",
+        publisher=text(entry.one("publisher")),
+        year=values.whole(entry.one("year")),
+        reference=text(entry.one("reference")),
+    )
+
+
+def role(values: Values, entry: Entry) -> Role:
+    duty = entry.one("on_duty")
+    numbers = [values.whole_token(token, duty.file) or 0 for token in duty.node.tokens("NUMBER")] if duty else [1]
+    if duty and (numbers[-1] < numbers[0] or numbers[-1] == 0):
+        values.findings.append(
+            Finding(
+                "Q03",
+                Severity.ERROR,
+                duty.span,
+                "The numbers on duty run backwards or are zero.",
+                "",
+                (),
+                "Write the smallest number first: on duty 1 to 2.",
+            )
+        )
+    return Role(
+        **_common(values, entry),
+        stands_in_for=values.names(entry.one("stands_in"), "role"),
+        on_duty=(numbers[0], numbers[-1]),
+    )
+
+
+def zone(values: Values, entry: Entry) -> Zone:
+    return Zone(**_common(values, entry))
+
+
+def area(values: Values, entry: Entry) -> Area:
+    return Area(**_common(values, entry), zone=values.one_name(entry.one("in_zone"), "zone"))
+
+
+def ppe(values: Values, entry: Entry) -> Ppe:
+    return Ppe(
+        **_common(values, entry),
+        put_on=values.whole(entry.one("put_on")),
+        take_off=values.whole(entry.one("take_off")),
+    )
+
+
+def kind(values: Values, entry: Entry) -> Kind:
+    return Kind(**_common(values, entry))
+
+
+def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
+    holds = entry.one("holds")
+    held = tuple(
+        (values.whole_token(pair.tokens("NUMBER")[0], holds.file) or 0, name)
+        for pair in (holds.node.nodes("held") if holds else ())
+        if holds and (name := values.name(pair.tokens("NAME")[0], holds.file, "item")) is not None
+    )
+    programs: dict[str, Program] = {}
+    for clause in entry.all("program"):
+        made = _program(values, entry, clause)
+        if made.name in programs:
+            values.findings.append(
+                Finding(
+                    "N02",
+                    Severity.ERROR,
+                    made.span,
+                    f"The program “{made.name}” of “{entry.name}” is declared twice.",
+                    "Nobody could tell which one to start.",
+                    (),
+                    "Rename or delete one of them.",
+                )
+            )
+        programs[made.name] = made
+    return Device(
+        **_common(values, entry),
+        kind=kind_name,
+        area=values.one_name(entry.one("in_area"), "area"),
+        holds=held,
+        count=values.whole(entry.one("count")) or 1,
+        instructions=text(entry.one("instructions")),
+        serial=text(entry.one("serial")),
+        programs=programs,
+    )
+
+
+def _program(values: Values, entry: Entry, clause: Clause) -> Program:
+    name = clause.node.token("NAME")
+    clauses = inner_clauses(clause)
+    inner = Entry(
+        "program",
+        str(name),
+        text_of(clause.node.token("STRING")) or str(name),
+        span_of(clause.file, name or clause.node),
+        clause.file,
+        entry.pack,
+        clauses,
+    )
+    steam = inner.one("steam")
+    removal = steam.node.token("AIR_REMOVAL") if steam else None
+    at = inner.one("exposure")
+    exposure = None
+    if at is not None:
+        temperature = values.amount(at, Dimension.TEMPERATURE)
+        held = values.span_in(at, Dimension.TIME)
+        exposure = Exposure(temperature, held[0], held[1], at.span) if temperature and held else None
+    pressure = inner.one("pressure")
+    reading = values.amount(pressure, Dimension.PRESSURE)
+    how = pressure.node.token("PRESSURE_KIND") if pressure else None
+    suits = inner.one("suits")
+    return Program(
+        **_common(values, inner),
+        steam=str(removal) if removal else None,
+        exposure=exposure,
+        drying=values.span_in(inner.one("drying"), Dimension.TIME),
+        pressure=(reading, str(how) if how else "gauge") if reading else None,
+        suits=tuple(str(token) for token in suits.node.tokens("LOAD_KIND")) if suits else (),
+        lasts=values.duration(inner.one("lasts")),
+    )
+
+
+def properties(clause: Clause) -> list[Property]:
+    """What the property nodes of a clause, or the clause itself, name."""
+    nodes = [clause.node] if clause.node.kind == "property" else list(clause.node.nodes("property"))
+    return [Property(" ".join(str(token) for token in node.words())) for node in nodes]
+
+
+def item(values: Values, entry: Entry) -> Item:
+    found = [known for clause in entry.all("property") for known in properties(clause)]
+    categories = [category for known in found for category in Category if known.value == category.value]
+    heats = [known for known in found if known in (Property.HEAT_STABLE, Property.HEAT_SENSITIVE)]
+    if len(categories) > 1 or len(heats) > 1:
+        values.findings.append(
+            Finding(
+                "N05",
+                Severity.ERROR,
+                entry.span,
+                f"Item “{entry.name}” is put in two classes at once.",
+                "Two classes ask for two different treatments.",
+                (),
+                "Keep the stricter one.",
+            )
+        )
+    return Item(
+        **_common(values, entry),
+        category=categories[0] if categories else None,
+        heat=heats[0].value.removeprefix("heat ") if heats else None,
+        properties=frozenset(found),
+        count=values.whole(entry.one("count")),
+        instructions=text(entry.one("instructions")),
+    )
+
+
+def condition(values: Values, entry: Entry) -> Condition:
+    return Condition(**_common(values, entry), excludes=values.names(entry.one("excludes"), "condition"))
+
+
+def supply(values: Values, entry: Entry) -> Supply:
+    dilute = entry.one("dilute")
+    dilution = None
+    if dilute is not None:
+        parts = [Fraction(str(token)) for token in dilute.node.tokens("NUMBER")]
+        if parts[0] == 0 or parts[1] == 0:
+            values.findings.append(
+                Finding(
+                    "Q03",
+                    Severity.ERROR,
+                    dilute.span,
+                    "A dilution needs parts above zero.",
+                    "",
+                    (),
+                    "One in ten is: dilute 1 part to 9 parts.",
+                )
+            )
+        else:
+            dilution = Dilution(parts[0], parts[1], text_of(dilute.node.token("STRING")) or "water", dilute.span)
+    within, contact = entry.one("use_within"), entry.one("contact")
+    return Supply(
+        **_common(values, entry),
+        dilution=dilution,
+        stock=values.amount(entry.one("stock"), None),
+        use_within=values.amount(within, Dimension.TIME),
+        contact=values.span_in(contact, Dimension.TIME),
+        not_with=values.names(entry.one("not_with"), "supply"),
+        instructions=text(entry.one("instructions")),
+        registration=text(entry.one("registration")),
+        area=values.one_name(entry.one("in_area"), "area"),
+        single_use=entry.one("supply_single_use") is not None,
+        use_within_span=within.span if within else None,
+        contact_span=contact.span if contact else None,
+    )
+
+
+def action(values: Values, entry: Entry) -> Action:
+    only, never, needs = entry.one("only_for"), entry.one("never_for"), entry.one("needs")
+    return Action(
+        **_common(values, entry),
+        needs=values.names(needs, "condition"),
+        brings=values.names(entry.one("brings"), "condition"),
+        undoes=values.names(entry.one("undoes"), "condition"),
+        only_for=tuple(properties(only)) if only else (),
+        never_for=tuple(properties(never)) if never else (),
+        with_any=values.names(entry.one("needs_kind"), "kind", "device", "supply"),
+        holds_contact_time=entry.one("contact_time") is not None,
+        needs_span=needs.span if needs else None,
+    )
+
+
+def _common(values: Values, entry: Entry) -> dict[str, Any]:
+    return values.common(entry)
+
+
+BUILDERS: dict[str, Callable[[Values, Entry], Any]] = {
+    "source": source,
+    "role": role,
+    "zone": zone,
+    "area": area,
+    "ppe": ppe,
+    "kind": kind,
+    "item": item,
+    "condition": condition,
+    "supply": supply,
+    "action": action,
+}
