@@ -1,0 +1,318 @@
+"""The commands: parse arguments, call, print; nothing else."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sopc import __version__
+from sopc.findings import Finding
+from sopc.source import SourceFile
+
+if TYPE_CHECKING:
+    from sopc.language.read import Reading
+    from sopc.model.nouns import Office
+
+CLEAN, FOUND, WRONG_USE, FAULT = 0, 1, 2, 3
+
+
+class Examples(click.Command):
+    """A command whose help ends with examples, printed as they are."""
+
+    def __init__(self, *args: Any, examples: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.examples = examples
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        if self.examples:
+            with formatter.section("Examples"):
+                formatter.write("\n".join(f"  {line}" for line in self.examples.strip().split("\n")) + "\n")
+
+
+class Day(click.ParamType):
+    """A calendar date, year-month-day."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is no date; write year-month-day, like 2026-12-31", param, ctx)
+
+
+OFFICE = click.argument("path", type=click.Path(exists=True, file_okay=False, path_type=Path))
+TODAY = click.option("--today", type=Day(), help="The date to work with instead of the clock's.")
+FORMAT = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+                      help="How findings are written.")  # fmt: skip
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="sopc", message="%(prog)s %(version)s")
+def commands() -> None:
+    """Check an office's infection-control protocol and print it: binder, wall charts, log sheets, change report.
+
+    An office is a folder of .sop texts. Begin with `sopc init my_office`, edit the texts, then `sopc check my_office`
+    and `sopc build my_office`.
+    """
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
+sopc check my_office                     # all findings, worst first to mend
+sopc check my_office --format json       # for another program
+sopc check my_office --today 2027-01-15  # what will be overdue then?
+""",
+)
+@OFFICE
+@TODAY
+@FORMAT
+def check(path: Path, today: date | None, form: str) -> int:
+    """Check whether the protocol in PATH can be followed; print what is wrong, where, and how to mend it."""
+    _, findings, reading = _checked(path, today or date.today())
+    _print_findings(findings, reading.files, form, sys.stdout)
+    return _status(findings)
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
+sopc build my_office                                       # everything, into build/, logs for this month
+sopc build my_office --from 2027-01-01 --to 2027-12-31     # log sheets for a year
+sopc build my_office --only logs --name logs-2027 --from 2027-01-01 --to 2027-12-31
+sopc build my_office --only charts --reading-distance 2    # wall charts to be read from two metres
+""",
+)
+@OFFICE
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), default=Path("build"), show_default=True,
+              help="Where the paper goes: OUT/OFFICE/.")  # fmt: skip
+@TODAY
+@click.option("--from", "first", type=Day(), help="First day of the log sheets (default: first of this month).")
+@click.option("--to", "last", type=Day(), help="Last day of the log sheets (default: last of that month).")
+@click.option("--only", type=click.Choice(["binder", "charts", "logs"]), multiple=True, help="Print only this kind of paper.")
+@click.option("--name", help="Name of the folder under OUT (default: the office folder's name).")
+@click.option("--workers", type=click.IntRange(1, 64), help="Processes that set pages (default: one a core).")
+def build(path: Path, out: Path, today: date | None, first: date | None, last: date | None, only: tuple[str, ...],
+          name: str | None, workers: int | None) -> int:  # fmt: skip
+    """Check PATH and print its paper: binder, procedures, wall charts and log sheets.
+
+    A protocol with errors is not printed, and the last good paper stays as it was.
+    """
+    from sopc.press import Order, PressError, press
+
+    day = today or date.today()
+    office, findings, reading = _checked(path, day)
+    _print_findings(findings, reading.files, "text", sys.stderr, only_if_any=True)
+    if office is None or _status(findings) != CLEAN:
+        click.echo("Nothing was printed: mend the errors first.", err=True)
+        return FOUND
+    begin, end = _period(day, first, last)
+    order = Order(office, path.resolve(), out, name or path.resolve().name, day, begin, end, frozenset(only), workers)
+    try:
+        with _progress() as progress:
+            result = press(order, progress)
+    except PressError as error:
+        click.echo(f"sopc: {error}", err=True)
+        return WRONG_USE
+    click.echo(result.in_words(), err=True)
+    return CLEAN
+
+
+def _period(today: date, first: date | None, last: date | None) -> tuple[date, date]:
+    from calendar import monthrange
+
+    begin = first or (last or today).replace(day=1)
+    end = last or begin.replace(day=monthrange(begin.year, begin.month)[1])
+    if end < begin:
+        raise click.BadParameter("the last day comes before the first", param_hint="--to")
+    if (end - begin).days > 3 * 366:
+        raise click.BadParameter("more than three years of log sheets at once", param_hint="--to")
+    return begin, end
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
+sopc diff offices/2026-09 offices/2026-12                   # two folders
+sopc diff v1.3:office office                                # a git revision against the folder as it is
+sopc diff HEAD~5:office HEAD:office --pdf change-report.pdf
+""",
+)
+@click.argument("old")
+@click.argument("new")
+@TODAY
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Also write the report as a PDF.")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the PDF, named after the offices.")
+def diff(old: str, new: str, today: date | None, pdf: Path | None, out: Path | None) -> int:
+    """Say what changed from OLD to NEW, which paper it touches and who must be retrained.
+
+    OLD and NEW are office folders, or REV:folder in a git repository.
+    """
+    from sopc.reporting import ReportError, report
+
+    day = today or date.today()
+    target = pdf or (out / "change-report.pdf" if out else None)
+    try:
+        with _progress() as progress:
+            made = report(old, new, day, target, progress, colour=_colour(sys.stdout))
+    except ReportError as error:
+        if error.findings:
+            _print_findings(error.findings, error.files, "text", sys.stderr)
+        click.echo(f"sopc: {error}", err=True)
+        return FOUND if error.findings else WRONG_USE
+    click.echo(made.text, nl=False)
+    if made.pdf is not None:
+        click.echo(f"Wrote {made.pdf}", err=True)
+    return CLEAN
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
+sopc explain O01         # what this finding means and how to mend it
+sopc explain             # all codes, one line each
+""",
+)
+@click.argument("name", metavar="CODE", required=False)
+def explain(name: str | None) -> int:
+    """Explain a finding's CODE at length; without one, list all codes."""
+    from sopc.findings.explain import listing, long_form
+    from sopc.findings.finding import alike
+    from sopc.findings.registry import codes
+
+    known = codes()
+    if name is None:
+        click.echo(listing(), nl=False)
+        return CLEAN
+    entry = known.get(name.upper())
+    if entry is None:
+        close = alike(name.upper(), known)
+        click.echo(f"sopc: there is no code {name}." + (f" Did you mean {close[0]}?" if close else ""), err=True)
+        return WRONG_USE
+    click.echo(long_form(entry), nl=False)
+    return CLEAN
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
+sopc init my_office      # a small office that compiles, with guidance in comments
+""",
+)
+@click.argument("folder", type=click.Path(path_type=Path))
+def init(folder: Path) -> int:
+    """Begin a new office in FOLDER: a small protocol that compiles, to be made your own."""
+    from sopc.starting import StartError, start
+
+    try:
+        made = start(folder)
+    except StartError as error:
+        click.echo(f"sopc: {error}", err=True)
+        return WRONG_USE
+    click.echo(f"Began an office in {folder} ({len(made)} files).\nNext:  sopc check {folder}", err=True)
+    return CLEAN
+
+
+# ── Shared by the commands ──────────────────────────────────────────────────────────────────────
+
+
+def _checked(path: Path, today: date) -> tuple[Office | None, list[Finding], Reading]:
+    from sopc.language.folder import DiskFolder
+    from sopc.library import check as check_office
+    from sopc.library import in_order, load_from
+
+    office, findings, reading = load_from(DiskFolder(path.resolve()))
+    if office is not None:
+        findings = in_order([*findings, *check_office(office, today)])
+    return office, findings, reading
+
+
+def _status(findings: Sequence[Finding]) -> int:
+    from sopc.library import failed
+
+    return FOUND if failed(findings) else CLEAN
+
+
+def _print_findings(findings: Sequence[Finding], files: Mapping[str, SourceFile], form: str, stream: Any,
+                    only_if_any: bool = False) -> None:  # fmt: skip
+    if only_if_any and not findings:
+        return
+    if form == "json":
+        from sopc.findings.data import render as render_data
+
+        text = render_data(findings, __version__)
+    else:
+        from sopc.findings.text import render
+
+        text = render(findings, files, colour=_colour(stream))
+    click.echo(text, file=stream, nl=False)
+
+
+def _colour(stream: Any) -> bool:
+    return bool(stream.isatty()) and not os.environ.get("NO_COLOR")
+
+
+@contextmanager
+def _progress() -> Iterator[Any]:
+    """A progress line on standard error while pages are set; silent when that is not a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True, no_color=bool(os.environ.get("NO_COLOR")))
+    with Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
+                  console=console, transient=True) as bar:  # fmt: skip
+        line = bar.add_task("Setting pages", total=None)
+
+        def tell(name: str, done: int, total: int) -> None:
+            bar.update(line, description=name[:40].ljust(40), completed=done, total=total)
+
+        yield tell
+
+
+def run(arguments: list[str]) -> int:
+    """Run a command; faults of the program become one paragraph, never a bare traceback."""
+    try:
+        result = commands.main(args=arguments, prog_name="sopc", standalone_mode=False)
+        return result if isinstance(result, int) else CLEAN
+    except click.exceptions.Exit as leaving:
+        return leaving.exit_code
+    except click.ClickException as error:
+        error.show()
+        return WRONG_USE
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("sopc: stopped; nothing was changed.", err=True)
+        return WRONG_USE
+    except BrokenPipeError:
+        sys.stderr.close()
+        return CLEAN
+    except Exception as error:
+        return _fault(error)
+
+
+def _fault(error: Exception) -> int:
+    import traceback
+
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{Path(last.filename).name}:{last.lineno}"
+    click.echo(
+        f"sopc: this is a fault of sopc {__version__}, not of your text: {type(error).__name__} at {place}: {error}\n"
+        "Nothing was printed. Please report it with the office's texts and this line; "
+        "SOPC_TRACE=1 shows where it happened.",
+        err=True,
+    )
+    if os.environ.get("SOPC_TRACE"):
+        traceback.print_exception(error)
+    return FAULT
