@@ -1,0 +1,230 @@
+"""Makes the paper of one procedure: from the office to a page model, and from that to HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from sopc.documents import wording
+from sopc.documents.binder_document import BinderDocument
+from sopc.documents.frame import Frame, fingerprint, frame_of
+from sopc.documents.printing import printed
+from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
+from sopc.documents.sop_steps import Writer, cited, office_values, panels, pictures
+from sopc.documents.timing_bar import bar_chart, spread
+from sopc.model.nouns import Citation, Figure, Office, Procedure
+from sopc.trade.quantities import show_duration
+
+
+def sop_document(
+    office: Office,
+    procedure: Procedure,
+    today: date,
+    flowchart_svgs: Sequence[str] = (),
+    figures: Mapping[str, bytes] | None = None,
+) -> BinderDocument:
+    """Return the procedure as a document of its own.
+
+    `flowchart_svgs` are drawings of one page each; `figures` maps the file names used in the text to their
+    content. A figure that is not handed over is left out.
+    """
+    page = sop_page(office, procedure, today, tuple(flowchart_svgs), frozenset(figures or ()))
+    used = {picture.file for picture in _all_pictures(procedure)} & set(figures or ())
+    return BinderDocument(
+        id=page.frame.id,
+        title=page.frame.title,
+        html=printed("sop.html", page.frame, page=page),
+        kind="procedure",
+        assets={name: (figures or {})[name] for name in sorted(used)},
+        revision=page.frame.revision,
+        effective=page.frame.effective,
+        source=page.frame.source,
+        status=page.frame.status,
+    )
+
+
+def sop_page(
+    office: Office,
+    procedure: Procedure,
+    today: date,
+    flowcharts: tuple[str, ...] = (),
+    figures: frozenset[str] = frozenset(),
+) -> SopPage:
+    """Return the page model of a procedure; `figures` names the figure files that are there."""
+    numbers = _source_numbers(procedure)
+    writer = Writer(office, procedure, numbers, figures)
+    times = spread(procedure.parts)
+    page = SopPage(
+        frame=frame_of(office, procedure, today, ""),
+        control=_control(procedure),
+        signers=_signers(office, procedure),
+        changed=next((past.what for past in procedure.history if past.number == procedure.revision), ""),
+        changes=_changes(procedure),
+        brief=_brief(office, procedure),
+        wear=_wear(office, procedure),
+        materials=tuple(_material(office, name) for name in procedure.materials),
+        panels=panels(procedure.signals),
+        pictures=pictures(procedure.figures, figures),
+        blocks=writer.blocks(procedure.parts),
+        limits=_limits(procedure, numbers),
+        timing_svg=bar_chart(times, f"Times of {procedure.title}"),
+        timing_text=_timing_text(procedure),
+        flowcharts=flowcharts,
+        notes=procedure.notes,
+        office_values=office_values(procedure.overridden),
+        sources=_sources(office, procedure, numbers),
+        meets=_meets(office, procedure),
+    )
+    return replace(page, frame=replace(page.frame, source=fingerprint(replace(page, frame=_undated(page)))))
+
+
+def _undated(page: SopPage) -> Frame:
+    """The frame without what the day of printing changes, so that the source number stays."""
+    return replace(page.frame, printed="", printed_iso="", status="")
+
+
+def _control(procedure: Procedure) -> tuple[Fact, ...]:
+    def written(when: date | None) -> str:
+        return "not set" if when is None else wording.day(when)
+
+    return (
+        Fact("Document", procedure.id or "no id"),
+        Fact("Revision", "not set" if procedure.revision is None else str(procedure.revision)),
+        Fact("Effective from", written(procedure.effective)),
+        Fact("Next review by", written(procedure.review)),
+    )
+
+
+def _signers(office: Office, procedure: Procedure) -> tuple[Signer, ...]:
+    def role(name: str | None) -> str:
+        return wording.title_of(office.roles, name) if name else "role not named"
+
+    return (
+        Signer("Prepared by (owner)", role(procedure.owner)),
+        Signer("Approved by", role(procedure.approver)),
+    )
+
+
+def _changes(procedure: Procedure) -> tuple[ChangeRow, ...]:
+    past = sorted(procedure.history, key=lambda each: -each.number)
+    return tuple(ChangeRow(str(each.number), wording.day(each.effective), each.what) for each in past)
+
+
+def _brief(office: Office, procedure: Procedure) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What a reader needs before the first step; lines the office left empty are left out."""
+    rows = [
+        ("Purpose", procedure.purpose),
+        ("Scope", procedure.scope),
+        ("When", wording.sentence(procedure.done)),
+        ("Who", wording.people(office, procedure.by)),
+        ("Where", wording.title_of(office.areas, procedure.area) if procedure.area else ""),
+        ("Items", _items(office, procedure)),
+    ]
+    return tuple((label, (text,)) for label, text in rows if text.strip())
+
+
+def _items(office: Office, procedure: Procedure) -> str:
+    if not procedure.handles:
+        return ""
+    items = wording.in_series(wording.small(title) for title in wording.titles(office.items, procedure.handles))
+    before = wording.in_series(map(wording.small, wording.titles(office.conditions, procedure.from_conditions)))
+    after = wording.in_series(map(wording.small, wording.titles(office.conditions, procedure.to_conditions)))
+    text = wording.large(items)
+    return f"{text}. They arrive **{before}** and leave **{after}**." if before and after else text
+
+
+def _wear(office: Office, procedure: Procedure) -> tuple[str, ...]:
+    def order(name: str) -> tuple[int, int]:
+        item = office.ppe.get(name)
+        place = item.put_on if item else None
+        return (place if place is not None else 99, procedure.wearing.index(name))
+
+    return wording.titles(office.ppe, sorted(procedure.wearing, key=order))
+
+
+def _material(office: Office, name: str) -> Material:
+    supply = office.supplies.get(name)
+    if supply is None:
+        return Material(wording.title_of(office.devices, name), "", "", "", ())
+    remarks = []
+    if supply.not_with:
+        others = wording.in_series((wording.small(each) for each in wording.titles(office.supplies, supply.not_with)), "or")
+        remarks.append(f"Never mix with {others}.")
+    if supply.single_use:
+        remarks.append("Single use: discard after use.")
+    if supply.instructions:
+        remarks.append(f"Instructions: {supply.instructions}")
+    return Material(
+        name=supply.title,
+        mix=wording.dilution(supply.dilution) if supply.dilution else "",
+        contact=wording.time_range(*supply.contact) if supply.contact else "",
+        keeps=f"Use within {supply.use_within} of mixing or opening." if supply.use_within else "",
+        remarks=tuple(remarks),
+    )
+
+
+def _limits(procedure: Procedure, numbers: Mapping[str, int]) -> tuple[LimitRow, ...]:
+    rows = []
+    for rule in procedure.limits:
+        why = " ".join(part for part in (wording.sentence(rule.because), cited(rule.citations, numbers)) if part)
+        order = wording.limit(procedure, rule, subject=True)
+        rows.append(LimitRow(order, wording.unless(procedure, rule).removeprefix("Does not apply ").rstrip("."), why))
+    return tuple(rows)
+
+
+def _timing_text(procedure: Procedure) -> str:
+    times = spread(procedure.parts)
+    if not times:
+        return ""
+    shortest = show_duration(max(each.earliest_end for each in times))
+    return (
+        f"Solid: staff. Hatched: machine. White: until the result is there. Each bar is the shortest time a step takes; "
+        f"the line behind it runs to the latest end. Without waits the shortest run takes {shortest}. "
+        f"Steps with no stated time are not drawn."
+    )
+
+
+def _citations(procedure: Procedure) -> list[Citation]:
+    found = list(procedure.citations)
+    for step in procedure.steps():
+        found += step.citations
+    for rule in procedure.limits:
+        found += rule.citations
+    return found
+
+
+def _source_numbers(procedure: Procedure) -> dict[str, int]:
+    names = dict.fromkeys(citation.source for citation in _citations(procedure))
+    return {name: number for number, name in enumerate(names, start=1)}
+
+
+def _sources(office: Office, procedure: Procedure, numbers: Mapping[str, int]) -> tuple[SourceRow, ...]:
+    citations = _citations(procedure)
+    rows = []
+    for name, number in numbers.items():
+        mine = [citation for citation in citations if citation.source == name]
+        places = ", ".join(dict.fromkeys(citation.locator for citation in mine if citation.locator))
+        marks = dict.fromkeys(wording.MARKS[citation.mark] if citation.mark else "not marked" for citation in mine)
+        rows.append(SourceRow(f"[{number}]", source_title(office, name), places, ", ".join(marks)))
+    return tuple(rows)
+
+
+def source_title(office: Office, name: str) -> str:
+    """Name a source as a reader finds it: title, publisher, year, reference."""
+    source = office.sources.get(name)
+    if source is None:
+        return name
+    rest = [source.publisher, str(source.year) if source.year else "", source.reference]
+    return ", ".join([source.title or name, *(part for part in rest if part)])
+
+
+def _meets(office: Office, procedure: Procedure) -> tuple[tuple[str, str], ...]:
+    names = list(procedure.meets)
+    for step in procedure.steps():
+        names += step.meets
+    return tuple((name, wording.title_of(office.requirements, name)) for name in sorted(set(names)))
+
+
+def _all_pictures(procedure: Procedure) -> list[Figure]:
+    return [*procedure.figures, *(figure for step in procedure.steps() for figure in step.figures)]
