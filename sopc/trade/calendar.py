@@ -45,9 +45,9 @@ class Frequency(StrEnum):
 class Recurrence:
     """What recurs when. Only the fields that belong to the frequency are set.
 
-    WEEKLY: `weekdays`; MONTHLY and QUARTERLY: `day` of the month, or `nth` (1 to 4, -1 for last) with one weekday;
-    YEARLY: `month` and `day`; EVERY_DAYS: `interval` days from `start`.
-    `when_closed` says what happens to a due date on a closed day; None: the author left it open.
+    WEEKLY: `weekdays`; MONTHLY and QUARTERLY: `day` of the month, or `nth` (1 to 4, -1 for last) with one
+    weekday; YEARLY: `month` and `day`; EVERY_DAYS: `interval` days from `start`. `when_closed` says what
+    happens to a due date on a closed day; None: the author left it open.
     """
 
     frequency: Frequency

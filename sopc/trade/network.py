@@ -192,9 +192,14 @@ def repairs(network: Network, conflict: Conflict) -> list[Repair]:
             continue
         places = [at for at, bound in enumerate(bounds) if (bound.clause, bound.weight) == (clause, weight)]
         delta = _relaxation(network.size, bounds, set(places))
-        if delta:
+        if delta and meaningful(weight, delta):
             found.append(Repair(clause, delta, tuple(bounds[place] for place in places)))
     return sorted(found, key=lambda repair: (repair.share, repair.delta))
+
+
+def meaningful(weight: int, delta: int) -> bool:
+    """Whether a bound of this weight relaxed by `delta` still says something: "at least" gives way down to zero."""
+    return weight >= 0 or weight + delta <= 0
 
 
 def _relaxation(size: int, bounds: Sequence[Bound], chosen: set[int]) -> int | None:

@@ -290,9 +290,7 @@ class Quantity:
 
     def _same_dimension(self, other: Unit) -> None:
         if self.dimension is not other.dimension:
-            raise DimensionError(
-                f"{self.dimension} ({self.unit}) and {other.dimension} ({other}) cannot be compared"
-            )
+            raise DimensionError(f"{self.dimension} ({self.unit}) and {other.dimension} ({other}) cannot be compared")
 
     def _counterpart(self) -> Quantity | None:
         name = _COUNTERPART.get(self.unit.name)

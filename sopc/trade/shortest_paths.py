@@ -64,9 +64,7 @@ def distances(size: int, edges: Sequence[Edge], origin: int) -> list[int | None]
     return [found if found <= longest else None for found in distance]
 
 
-def negative_cycle_of_fewest_edges(
-    size: int, edges: Sequence[Edge], below: int, work: int
-) -> list[int] | None:
+def negative_cycle_of_fewest_edges(size: int, edges: Sequence[Edge], below: int, work: int) -> list[int] | None:
     """Return a negative cycle of fewer than `below` edges, the fewest there are, or None.
 
     None too when more than `work` relaxations would be needed. Every negative cycle has a point from which
@@ -94,9 +92,7 @@ def negative_cycle_of_fewest_edges(
     return None
 
 
-def _extend(
-    outgoing: list[_Indexed], length: int, reached: dict[int, int], came: dict[int, _Indexed]
-) -> None:
+def _extend(outgoing: list[_Indexed], length: int, reached: dict[int, int], came: dict[int, _Indexed]) -> None:
     for edge in outgoing:
         total = length + edge[2]
         if total < 0 and total < reached.get(edge[1], 0):

@@ -39,8 +39,7 @@ def relaxed(network: Network, clause: object, delta: int) -> Network:
     return Network(
         network.points,
         tuple(
-            Bound(b.source, b.target, b.weight + delta, b.clause) if b.clause == clause else b
-            for b in network.bounds
+            Bound(b.source, b.target, b.weight + delta, b.clause) if b.clause == clause else b for b in network.bounds
         ),
     )
 
@@ -84,9 +83,7 @@ def test_the_same_network_gives_the_same_conflict(network: Network) -> None:
 
 @given(networks(), st.integers(1, 6))
 @settings(deadline=None, max_examples=80)
-def test_the_smallest_relaxation_is_what_a_search_second_by_second_finds(
-    network: Network, clause: int
-) -> None:
+def test_the_smallest_relaxation_is_what_a_search_second_by_second_finds(network: Network, clause: int) -> None:
     found = smallest_relaxation(network, clause)
     if found is None:
         assert isinstance(consistency(without(network, clause)), Conflict)

@@ -24,9 +24,7 @@ def plain(text: str) -> str:
     return text.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize(
-    ("fahrenheit", "celsius"), [(250, 121.11), (270, 132.22), (273, 133.89), (275, 135.00)]
-)
+@pytest.mark.parametrize(("fahrenheit", "celsius"), [(250, 121.11), (270, 132.22), (273, 133.89), (275, 135.00)])
 def test_fahrenheit_of_sterilizer_panels_in_celsius(fahrenheit: int, celsius: float) -> None:
     assert float(quantity(fahrenheit, "F").to("C").value) == pytest.approx(celsius, abs=0.01)
 
