@@ -55,6 +55,11 @@ def folder() -> Path:
     return Path(str(files("font_source_sans_pro"))) / "files"
 
 
+def weight_files() -> dict[Weight, str]:
+    """Return the file of each upright weight."""
+    return dict(_FILES)
+
+
 def file_names() -> tuple[str, ...]:
     """Return the names of the font files that a page may ask for."""
     return (*_FILES.values(), _ITALIC_FILE)

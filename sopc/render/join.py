@@ -146,9 +146,7 @@ class _Joiner:
         attributes = element.get("/A")
         for group in attributes if isinstance(attributes, self._pike.Array) else [attributes]:
             if isinstance(group, self._pike.Dictionary) and "/Headers" in group:
-                group.Headers = self._pike.Array(
-                    [self._pike.String(prefix + str(name)) for name in group.Headers]
-                )
+                group.Headers = self._pike.Array([self._pike.String(prefix + str(name)) for name in group.Headers])
 
     def _take_names(self, source: Any, prefix: str) -> None:
         names = source.Root.get("/Names", {}).get("/Dests", {}).get("/Names")

@@ -1,0 +1,183 @@
+"""Gives every symbol a row and a lane; the rows are the ranks that Graphviz finds."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection
+from dataclasses import dataclass
+from enum import Enum
+from itertools import pairwise
+
+from sopc.render import engine
+from sopc.render.flowchart.chart import Chart, EdgeKind
+from sopc.render.flowchart.structure import Block, Structure, read_structure
+
+
+class Lane(Enum):
+    """Where across the page a symbol stands."""
+
+    MAIN = "main"
+    BRANCH = "branch"
+    SIDE = "side"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The place of one symbol: its row from the top, its lane, and within a block its column of how many.
+
+    For the symbols that open and close side-by-side branches `columns` is the number of branches between.
+    """
+
+    row: int
+    lane: Lane
+    column: int = 0
+    columns: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """Places of all symbols; `blocks` are those whose branches stand side by side."""
+
+    cells: dict[str, Cell]
+    rows: int
+    side_lane: bool
+    blocks: tuple[Block, ...]
+    structure: Structure
+
+    def row_members(self) -> list[list[str]]:
+        """Return the node ids of each row from left to right."""
+        members: list[list[str]] = [[] for _ in range(self.rows)]
+        for node, cell in self.cells.items():
+            members[cell.row].append(node)
+        for row in members:
+            row.sort(key=lambda node: (self.cells[node].lane is Lane.SIDE, self.cells[node].column, node))
+        return members
+
+
+def arrange(chart: Chart, side_lane: bool, stacked: Collection[str] = ()) -> Arrangement:
+    """Place the symbols.
+
+    With `side_lane` the asides stand beside the main line, without it below its end. Branches opened by a
+    node in `stacked` stand one below the other instead of side by side.
+    """
+    structure = read_structure(chart)
+    blocks = tuple(block for block in structure.blocks if block.opener not in stacked and _roomy(block, chart))
+    names = {node.id: f"n{index:04d}" for index, node in enumerate(chart.nodes)}
+    spots = _spots(engine.layout(dot_source(chart, structure, side_lane, blocks, names)))
+    levels = sorted({y for _, y in spots.values()}, reverse=True)
+    rows = {node: levels.index(spots[name][1]) for node, name in names.items()}
+    cells = {node: Cell(rows[node], Lane.MAIN) for node in rows}
+    for aside in structure.asides if side_lane else ():
+        cells.update({node: Cell(rows[node], Lane.SIDE) for node in aside})
+    for block in blocks:
+        count = len(block.branches)
+        ordered = sorted(block.branches, key=lambda branch: spots[names[branch[0]]][0])
+        for column, branch in enumerate(ordered):
+            cells.update({node: Cell(rows[node], Lane.BRANCH, column, count) for node in branch})
+        for bar in (block.opener, block.closer) if block.parallel else ():
+            if bar is not None:
+                cells[bar] = Cell(rows[bar], Lane.MAIN, 0, count)
+    used = side_lane and bool(structure.asides)
+    return Arrangement(cells, len(levels), used, blocks, structure)
+
+
+def _roomy(block: Block, chart: Chart) -> bool:
+    """Tell whether no line has to leave a branch that is shut in between two others."""
+    if any(len(branch) == 0 for branch in block.branches) or len(block.branches) < 2:
+        return False
+    inner = {node for branch in block.branches[1:-1] for node in branch}
+    members = {node for branch in block.branches for node in branch} | {block.closer}
+    for edge in chart.edges:
+        if edge.source in inner and (edge.target not in members or edge.kind is not EdgeKind.MAIN):
+            return False
+    return True
+
+
+def dot_source(
+    chart: Chart, structure: Structure, side_lane: bool, blocks: Collection[Block], names: dict[str, str]
+) -> str:
+    """Return the graph in DOT: bare boxes of even size, no text, only lines that set the order of rows."""
+    import graphviz
+
+    graph = graphviz.Digraph(
+        graph_attr={
+            "rankdir": "TB",
+            "newrank": "true",
+            "ordering": "out",
+            "nodesep": "0.5",
+            "ranksep": "0.5",
+        },
+        node_attr={"shape": "box", "fixedsize": "true", "label": "", "width": "1", "height": "0.5"},
+        edge_attr={"arrowhead": "none"},
+    )
+    for name in sorted(names.values()):
+        graph.node(name)
+    for source, target, weight in _order_lines(chart, structure, side_lane, blocks):
+        graph.edge(names[source], names[target], weight=str(weight))
+    return str(graph.source)
+
+
+def _order_lines(
+    chart: Chart, structure: Structure, side_lane: bool, blocks: Collection[Block]
+) -> list[tuple[str, str, int]]:
+    """Return which symbol must stand above which other, with how strongly to keep them close."""
+    lines: list[tuple[str, str, int]] = []
+    beside = {block.opener for block in blocks}
+    blocks_at = {block.opener: block for block in structure.blocks}
+    ends = [structure.spine[0]]
+    for node in structure.spine:
+        lines += [(end, node, 10) for end in ends if end != node]
+        ends = [node]
+        block = blocks_at.get(node)
+        if block is None:
+            continue
+        if node in beside:
+            lines += [(node, branch[0], 10) for branch in block.branches]
+            lines += [pair for branch in block.branches for pair in _in_line(branch)]
+            ends = [branch[-1] for branch in block.branches]
+        else:
+            through = (node, *(member for branch in block.branches for member in branch))
+            lines += _in_line(through)
+            ends = [through[-1]]
+    if side_lane:
+        return lines + _aside_lines(chart, structure)
+    below = ends[-1]
+    for end in ends[:-1]:
+        lines += [(end, aside[0], 1) for aside in structure.asides[:1]]
+    for aside in structure.asides:
+        lines += _in_line((below, *aside))
+        below = aside[-1]
+    return lines
+
+
+def _aside_lines(chart: Chart, structure: Structure) -> list[tuple[str, str, int]]:
+    """Hang each aside under where it leaves from, below earlier asides, above the place it returns to."""
+    lines: list[tuple[str, str, int]] = []
+    spine = {node: index for index, node in enumerate(structure.spine)}
+    for block in structure.blocks:
+        spine.update({node: spine[block.opener] for branch in block.branches for node in branch})
+    before: str | None = None
+    for aside in structure.asides:
+        sources = [edge.source for edge in chart.edges if edge.target == aside[0] and edge.source not in aside]
+        lines += [(source, aside[0], 2) for source in sources[:1]]
+        lines += _in_line(aside)
+        if before is not None and before not in sources[:1]:
+            lines.append((before, aside[0], 1))
+        before = aside[-1]
+        start = min((spine[source] for source in sources if source in spine), default=len(spine))
+        for edge in chart.edges:
+            if edge.source in aside and edge.kind is not EdgeKind.LOOP and spine.get(edge.target, -1) > start:
+                lines.append((edge.source, edge.target, 1))
+    return lines
+
+
+def _in_line(chain: tuple[str, ...]) -> list[tuple[str, str, int]]:
+    return [(upper, lower, 10) for upper, lower in pairwise(chain)]
+
+
+def _spots(answer: bytes) -> dict[str, tuple[float, float]]:
+    spots: dict[str, tuple[float, float]] = {}
+    for thing in json.loads(answer)["objects"]:
+        x, y = thing["pos"].split(",")
+        spots[thing["name"]] = (float(x), float(y))
+    return spots

@@ -1,0 +1,55 @@
+"""Distances on a chart that follow from its sizes of type, and how labels of flow lines are set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sopc.render import fonts
+from sopc.render.flowchart.chart import Edge, TypeSizes
+from sopc.render.fonts import LINE_PITCH, Weight
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """Distances in points that follow from the size of the step text."""
+
+    arrow: float
+    track: float
+    circle: float
+    label: float
+    label_width: float
+    reference: float
+    em: float
+    bare_gap: float
+
+    @classmethod
+    def of(cls, sizes: TypeSizes, breadth: float) -> Spacing:
+        """Return the distances for sizes of type and a breadth of symbols in points."""
+        em = sizes.step
+        return cls(
+            arrow=0.85 * em,
+            track=0.62 * em,
+            circle=0.68 * em,
+            label=(sizes.step + sizes.detail) / 2,
+            label_width=min(6.5 * em, 0.42 * breadth),
+            reference=sizes.detail,
+            em=em,
+            bare_gap=1.15 * em,
+        )
+
+
+def label_lines(edge: Edge, space: Spacing) -> list[str]:
+    """Return the lines of a flow line's label."""
+    if not edge.label:
+        return []
+    return fonts.balanced(edge.label, space.label, Weight.SEMIBOLD, space.label_width)
+
+
+def label_width(edge: Edge, space: Spacing) -> float:
+    """Return the width of a flow line's label in points."""
+    return max((fonts.text_width(t, space.label, Weight.SEMIBOLD) for t in label_lines(edge, space)), default=0.0)
+
+
+def label_height(edge: Edge, space: Spacing) -> float:
+    """Return the height of a flow line's label in points."""
+    return len(label_lines(edge, space)) * space.label * LINE_PITCH

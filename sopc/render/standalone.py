@@ -1,0 +1,41 @@
+"""Makes a drawing that looks the same in any viewer: the letters it uses travel inside the SVG file."""
+
+from __future__ import annotations
+
+import base64
+import re
+from functools import lru_cache
+from io import BytesIO
+
+from sopc.render.fonts import FAMILY, Weight, font_bytes, weight_files
+
+_WEIGHT = re.compile(r'font-weight="(\d+)"')
+_TEXT = re.compile(r">([^<]*)<")
+
+
+def standalone(svg: str) -> str:
+    """Return the drawing with the bundled face embedded, cut down to the letters it shows."""
+    letters = frozenset("".join(_TEXT.findall(svg))) | frozenset("&<>;")
+    weights = {int(found) for found in _WEIGHT.findall(svg)} | {Weight.REGULAR.value}
+    faces = "".join(_face(weight, "".join(sorted(letters))) for weight in Weight if weight.value in weights)
+    head = svg.index(">", svg.index("<svg")) + 1
+    return f"{svg[:head]}\n<style>{faces}</style>{svg[head:]}"
+
+
+@lru_cache(maxsize=64)
+def _face(weight: Weight, letters: str) -> str:
+    from fontTools import subset
+    from fontTools.ttLib import TTFont
+
+    options = subset.Options(hinting=False, layout_features=[], name_IDs=[], notdef_outline=True)
+    with TTFont(BytesIO(font_bytes(weight_files()[weight])), recalcTimestamp=False) as font:
+        cutter = subset.Subsetter(options)
+        cutter.populate(text=letters)
+        cutter.subset(font)
+        target = BytesIO()
+        font.save(target)
+    data = base64.b64encode(target.getvalue()).decode()
+    return (
+        f"@font-face{{font-family:'{FAMILY}';font-weight:{weight.value};"
+        f"src:url(data:font/ttf;base64,{data}) format('truetype')}}"
+    )
