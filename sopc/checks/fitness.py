@@ -1,0 +1,189 @@
+"""Is it the right kind of item: what actions are limited to, what may not be used again, what contradicts itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sopc.checks.effects import Vocabulary
+from sopc.checks.report import finding, listed, title
+from sopc.findings import Finding, Note
+from sopc.model.nouns import Action, Item, Office, Procedure, Property
+from sopc.source import Span
+
+CATEGORIES = frozenset({Property.CRITICAL, Property.SEMICRITICAL, Property.NONCRITICAL})
+HEAT = frozenset({Property.HEAT_STABLE, Property.HEAT_SENSITIVE})
+
+
+def check(office: Office) -> Iterator[Finding]:
+    """Hold what the kinds of item promise.
+
+    1. An action is done only on items it is for, and never on those it is barred from (O06), also when a
+       procedure made for one item is performed on another.
+    2. A single-use item is not brought back into the state it was in before use (O07).
+    3. No list of conditions contradicts itself (O08).
+    4. A step works only on items its procedure handles (O09).
+    """
+    words = Vocabulary(office)
+    yield from _contradictions(office, words)
+    for procedure in office.procedures.values():
+        yield from _procedure(office, procedure)
+        yield from _single_use(office, procedure, words)
+    for task in office.tasks.values():
+        for doing in task.does:
+            action = office.actions.get(doing.action)
+            if action is not None:
+                yield from _fit(office, action, doing.items, doing.span)
+
+
+def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
+    for step in procedure.steps():
+        for doing in step.does:
+            action = office.actions.get(doing.action)
+            yield from _strangers(office, procedure, doing.items, doing.span)
+            if action is not None:
+                yield from _fit(office, action, doing.items or procedure.handles, doing.span)
+        for performing in step.performs:
+            inner = office.procedures.get(performing.procedure)
+            yield from _strangers(office, procedure, performing.items, performing.span)
+            if inner is not None:
+                others = [item for item in performing.items if item not in inner.handles]
+                yield from _fit_inside(office, inner, others, performing.span)
+
+
+def _strangers(office: Office, procedure: Procedure, items: Iterable[str], span: Span) -> Iterator[Finding]:
+    """Items worked on that the procedure does not handle, so that nothing is known of their condition."""
+    strange = [item for item in items if item in office.items and item not in procedure.handles]
+    if not strange:
+        return
+    names = listed([title(office.items, item) for item in strange])
+    yield finding(
+        "O09",
+        span,
+        f"This is done on {names}, which “{procedure.title}” does not handle.",
+        floor=f"No one can tell in which condition {names} comes here, so the order of work cannot be checked.",
+        fix=f"Add it to the items handled: `handles {', '.join((*procedure.handles, *strange))} from … to …`.",
+        cause=f"strange {procedure.name} {' '.join(strange)}",
+    )
+
+
+def _fit_inside(office: Office, inner: Procedure, items: list[str], span: Span) -> Iterator[Finding]:
+    for step in inner.steps():
+        for doing in step.does:
+            action = office.actions.get(doing.action)
+            if action is not None and not doing.items:
+                yield from _fit(office, action, items, span)
+
+
+def _fit(office: Office, action: Action, items: Iterable[str], span: Span) -> Iterator[Finding]:
+    for name in items:
+        item = office.items.get(name)
+        if item is None:
+            continue
+        barred = [each for each in action.never_for if each in item.properties]
+        if barred:
+            yield _barred(action, item, barred[0], span)
+        elif action.only_for and not item.properties.intersection(action.only_for):
+            yield _not_for(action, item, span)
+
+
+def _barred(action: Action, item: Item, barred: Property, span: Span) -> Finding:
+    return finding(
+        "O06",
+        span,
+        f"“{action.title}” is never for items that are {barred}, and {item.title} is.",
+        floor=f"Staff would do it to {item.title} all the same: the page says so.",
+        fix=f"Give {item.title} a way of its own (`choose` with one `way` for it), or leave it out of `handles`.",
+        notes=[Note(f"{item.title} is declared here", item.span), Note("the bar stands here", action.span)],
+        cause=f"fit {action.name} {item.name} {span}",
+    )
+
+
+def _not_for(action: Action, item: Item, span: Span) -> Finding:
+    wanted = listed([str(each) for each in action.only_for], "or")
+    silent = any(
+        group.intersection(action.only_for) and not group.intersection(item.properties) for group in (CATEGORIES, HEAT)
+    )
+    if silent:
+        sentence = f"“{action.title}” is only for items that are {wanted}; {item.title} does not say what it is."
+        fix = f"If it is, say so: `item {item.name} … {{ {action.only_for[0]} }}`. If not, use another action."
+    else:
+        sentence = f"“{action.title}” is only for items that are {wanted}, and {item.title} is not."
+        fix = f"Use another action for {item.title}, or leave it out of `handles`."
+    return finding(
+        "O06",
+        span,
+        sentence,
+        floor=f"Staff would treat {item.title} in a way that was not made for it.",
+        fix=fix,
+        notes=[Note(f"{item.title} is declared here", item.span), Note("the limit stands here", action.span)],
+        cause=f"fit {action.name} {item.name} {span}",
+    )
+
+
+def _single_use(office: Office, procedure: Procedure, words: Vocabulary) -> Iterator[Finding]:
+    """A start condition that an end condition drives out is a use undone."""
+    undone = words.mask(procedure.from_conditions) & words.driven_out(procedure.to_conditions)
+    if not undone:
+        return
+    barred = {
+        action.name
+        for step in procedure.steps()
+        for doing in step.does
+        if (action := office.actions.get(doing.action)) and Property.SINGLE_USE in action.never_for
+    }
+    for name in procedure.handles:
+        item = office.items.get(name)
+        # An action that is never for single use says it already, at the very step.
+        if item is None or Property.SINGLE_USE not in item.properties or barred:
+            continue
+        yield finding(
+            "O07",
+            procedure.handles_span or procedure.span,
+            f"{item.title} is single use, but “{procedure.title}” makes it fit to be used again.",
+            floor=f"A used {item.title} would come back to a second patient.",
+            fix=f"Take {item.name} out of `handles` and discard it; or drop `single use` if its maker allows reuse.",
+            notes=[Note("declared single use here", item.span)],
+        )
+
+
+def _contradictions(office: Office, words: Vocabulary) -> Iterator[Finding]:
+    for condition in office.conditions.values():
+        if condition.name in condition.excludes:
+            yield _contradiction(condition.span, f"“{condition.title}” excludes itself.", "")
+    for action in office.actions.values():
+        for verb, names in (("needs", action.needs), ("brings", action.brings)):
+            pair = _clashing(words, names)
+            if pair:
+                both = _both(office, pair)
+                span = action.needs_span if verb == "needs" and action.needs_span else action.span
+                yield _contradiction(span, f"“{action.title}” {verb} {both}, which exclude each other.", both)
+    for procedure in office.procedures.values():
+        for verb, names in (("starts", procedure.from_conditions), ("ends", procedure.to_conditions)):
+            pair = _clashing(words, names)
+            if pair:
+                both = _both(office, pair)
+                place = procedure.handles_span or procedure.span
+                sentence = f"“{procedure.title}” {verb} with items {both}, which exclude each other."
+                yield _contradiction(place, sentence, both)
+
+
+def _clashing(words: Vocabulary, names: tuple[str, ...]) -> tuple[str, str] | None:
+    for place, one in enumerate(names):
+        for other in names[place + 1 :]:
+            if words.excluded.get(one, 0) & words.bit.get(other, 0):
+                return one, other
+    return None
+
+
+def _both(office: Office, pair: tuple[str, str]) -> str:
+    return listed([title(office.conditions, name).lower() for name in pair])
+
+
+def _contradiction(span: Span, sentence: str, both: str) -> Finding:
+    return finding(
+        "O08",
+        span,
+        sentence,
+        floor=f"No item can ever be {both} at once." if both else "No item can ever be in that condition.",
+        fix="Strike one of them here, or the `excludes` between them.",
+    )

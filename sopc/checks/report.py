@@ -1,0 +1,52 @@
+"""Makes findings of the checks: severity from the registry, lists and names worded alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TypeVar
+
+from sopc.findings import Finding, Note, WalkStep, code
+from sopc.model.nouns import Declared
+from sopc.source import Span
+
+Record = TypeVar("Record", bound=Declared)
+
+
+def finding(
+    name: str,
+    span: Span,
+    sentence: str,
+    *,
+    floor: str = "",
+    walk: Iterable[WalkStep] = (),
+    fix: str = "",
+    notes: Iterable[Note] = (),
+    cause: str = "",
+) -> Finding:
+    """Return a finding with code `name`, its severity as registered."""
+    return Finding(name, code(name).severity, span, sentence, floor, tuple(walk), fix, tuple(notes), cause)
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Join words as a sentence does: a, b and c."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def title(kind: Mapping[str, Record], name: str) -> str:
+    """The title of a declared thing, or its name when it has none."""
+    record = kind.get(name)
+    return record.title if record is not None and record.title else name
+
+
+def shortened(words: Sequence[str], most: int = 5) -> str:
+    """Up to `most` words and how many more there are."""
+    if len(words) <= most:
+        return listed(words)
+    return f"{', '.join(words[:most])} and {len(words) - most} more"
+
+
+def line(span: Span) -> str:
+    """The place as people say it."""
+    return f"line {span.line}"
