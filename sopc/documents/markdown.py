@@ -10,7 +10,18 @@ if TYPE_CHECKING:
     from markdown_it import MarkdownIt
     from markupsafe import Markup
 
-NOT_FOR_PAPER = ["heading", "lheading", "html_block", "html_inline", "image", "link", "autolink", "reference", "code", "fence"]
+NOT_FOR_PAPER = [
+    "heading",
+    "lheading",
+    "html_block",
+    "html_inline",
+    "image",
+    "link",
+    "autolink",
+    "reference",
+    "code",
+    "fence",
+]
 """Rules switched off: headings would break the outline of the page, the rest has no place on paper."""
 
 
@@ -26,7 +37,9 @@ def plain(text: str) -> str:
     words: list[str] = []
     for token in _parser().parse(text.strip()):
         for child in token.children or ():
-            words.append(child.content if child.type in ("text", "code_inline") else " " if "break" in child.type else "")
+            words.append(
+                child.content if child.type in ("text", "code_inline") else " " if "break" in child.type else ""
+            )
         if token.type in ("paragraph_close", "list_item_close", "td_close", "th_close"):
             words.append(" ")
     return " ".join("".join(words).split())

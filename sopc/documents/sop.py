@@ -149,7 +149,9 @@ def _material(office: Office, name: str) -> Material:
         return Material(wording.title_of(office.devices, name), "", "", "", ())
     remarks = []
     if supply.not_with:
-        others = wording.in_series((wording.small(each) for each in wording.titles(office.supplies, supply.not_with)), "or")
+        others = wording.in_series(
+            (wording.small(each) for each in wording.titles(office.supplies, supply.not_with)), "or"
+        )
         remarks.append(f"Never mix with {others}.")
     if supply.single_use:
         remarks.append("Single use: discard after use.")
@@ -179,9 +181,10 @@ def _timing_text(procedure: Procedure) -> str:
         return ""
     shortest = show_duration(max(each.earliest_end for each in times))
     return (
-        f"Solid: staff. Hatched: machine. White: until the result is there. Each bar is the shortest time a step takes; "
-        f"the line behind it runs to the latest end. Without waits the shortest run takes {shortest}. "
-        f"Steps with no stated time are not drawn."
+        "Solid: staff. Hatched: machine. White: until the result is there. "
+        "Each bar is the shortest time a step takes; the line behind it runs to the latest end. "
+        f"Without waits the shortest run takes {shortest}. "
+        "Steps with no stated time are not drawn."
     )
 
 

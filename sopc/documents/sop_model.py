@@ -45,6 +45,7 @@ class LimitLine:
 class CheckLine:
     question: str
     on_no: str
+    passes: tuple[int, ...]  # one box for each time the steps may be done again
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,7 @@ class Picture:
 class StepBlock:
     kind: str  # "step"
     number: str
+    inner: bool  # inside a way or a branch, where numbers are longer
     title: str
     only: str  # the condition under which it is done at all
     panels: tuple[Panel, ...]

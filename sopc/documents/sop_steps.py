@@ -23,6 +23,7 @@ from sopc.documents.sop_model import (
 )
 from sopc.model.nouns import (
     Branch,
+    Check,
     Choice,
     Citation,
     Figure,
@@ -32,6 +33,7 @@ from sopc.model.nouns import (
     Part,
     Performers,
     Procedure,
+    Repeat,
     Signal,
     SignalWord,
     Step,
@@ -43,6 +45,8 @@ from sopc.trade.quantities import NBSP
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 SHORT_FACT = 34
 """Letters of the longest fact that still shares its line with another."""
+MOST_TALLY = 6
+"""Repeats for which each gets its own box."""
 TIMED_FROM = 60
 """Seconds from which a set time gets boxes for start and end; below, one counts."""
 
@@ -86,15 +90,14 @@ class Writer:
         return StepBlock(
             kind="step",
             number=step.number,
+            inner="." in step.number,
             title=step.title,
             only=f"Only when {wording.small(step.when)}" if step.when else "",
             panels=panels(step.signals),
             facts=_in_rows(self._facts(step)),
             limits=tuple(self._limit(rule) for rule in self.procedure.limits if rule.later.step == step.name),
             clocks=self._clocks(step),
-            checks=tuple(
-                CheckLine(check.question, wording.on_no(self.office, self.procedure, check)) for check in step.checks
-            ),
+            checks=tuple(self._check(check) for check in step.checks),
             records=tuple(self._record(step)),
             onward=wording.sentence(wording.outcome(self.office, self.procedure, step.onward)),
             notes=step.notes,
@@ -128,7 +131,7 @@ class Writer:
     def _used(self, name: str) -> str:
         if name in self.office.devices:
             return self.office.devices[name].title
-        settings = wording.supply_settings(self.office, name)
+        settings = wording.at_the_bench(self.office, name)
         title = wording.title_of(self.office.supplies, name)
         return f"{title}: {settings}" if settings else title
 
@@ -146,17 +149,27 @@ class Writer:
             clocks += (Clock("Not before", f"{earlier} + {rule.least}"),)
         return LimitLine(order, wording.unless(self.procedure, rule), wording.sentence(rule.because), clocks)
 
+    def _check(self, check: Check) -> CheckLine:
+        again = check.otherwise
+        most = again.at_most if isinstance(again, Repeat) and again.at_most is not None else 0
+        passes = tuple(range(most)) if most <= MOST_TALLY else ()
+        return CheckLine(check.question, wording.on_no(self.office, self.procedure, check), passes)
+
     def _clocks(self, step: Step) -> tuple[Clock, ...]:
         """Boxes for the time a later limit counts from, and for the end of a time that must be kept."""
         clocks = []
-        edges = {rule.earlier.edge for rule in self.procedure.limits if rule.earlier.step == step.name}
+        mine = [rule for rule in self.procedure.limits if rule.earlier.step == step.name]
+        edges = {rule.earlier.edge: self._follower(rule) for rule in reversed(mine)}
         if "starts" in edges or self._is_timed(step):
-            clocks.append(Clock("Started"))
+            clocks.append(Clock("Started", edges.get("starts", "")))
         if self._is_timed(step) and step.takes is not None:
             clocks.append(Clock("Not done before", f"+ {step.takes.least}"))
         if "ends" in edges:
-            clocks.append(Clock("Ended"))
+            clocks.append(Clock("Ended", edges["ends"]))
         return tuple(clocks)
+
+    def _follower(self, rule: Limit) -> str:
+        return f"the limit of {wording.step_reference(self.procedure, rule.later.step)} counts from here"
 
     def _is_timed(self, step: Step) -> bool:
         if step.takes is None or step.takes.least.base < TIMED_FROM or step.runs:

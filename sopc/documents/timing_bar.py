@@ -11,13 +11,14 @@ from sopc.render.fonts import FAMILY_LIST, Weight, text_width
 from sopc.trade.quantities import show_duration
 
 WIDTH = 490.0  # points, as wide as the text box of both paper sizes
-LABELS = 178.0
+LABELS = 196.0
 ROW = 16.0
 HEAD = 20.0
 POINTS = 8.5
 TICKS = (15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400, 172800, 604800)
 MOST_TICKS = 7
 FEWEST_BARS = 2
+SHORTEST = 120  # seconds; nobody plans by a chart what is over sooner
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +73,11 @@ def _step(step: Step, early: int, late: int | None, found: list[StepTime]) -> tu
 
 
 def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
-    """Return the chart as SVG; an empty text when fewer than two steps have a time."""
+    """Return the chart as SVG; an empty text when it would tell nothing: one bar, or under two minutes."""
     if len(times) < FEWEST_BARS:
         return ""
     span = max(max(each.earliest_end, each.latest_end or 0) for each in times)
-    if not span:
+    if span < SHORTEST:
         return ""
     tick = next((each for each in TICKS if span / each <= MOST_TICKS), span)
     whole = -(-span // tick) * tick
@@ -87,12 +88,16 @@ def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
         f'viewBox="0 0 {WIDTH:g} {height:g}" role="img" font-family="{FAMILY_LIST}" font-size="{POINTS}">',
         f"<title>{escape(title)}</title>",
         '<defs><pattern id="timing-machine" width="4" height="4" patternUnits="userSpaceOnUse">'
-        '<rect width="4" height="4" fill="#fff"/><path d="M0 4L4 0M-1 1L1 -1M3 5L5 3" stroke="#000" stroke-width="0.9"/>'
+        '<rect width="4" height="4" fill="#fff"/>'
+        '<path d="M0 4L4 0M-1 1L1 -1M3 5L5 3" stroke="#000" stroke-width="0.9"/>'
         "</pattern></defs>",
     ]
     for position in range(0, whole + 1, tick):
         x = LABELS + position * scale
-        lines.append(f'<path d="M{x:.2f} {HEAD - 4:g}V{height - 4:g}" stroke="#000" stroke-width="0.35"/>')
+        lines.append(
+            f'<path d="M{x:.2f} {HEAD - 4:g}V{height - 4:g}" '
+            'stroke="#000" stroke-width="0.5" stroke-dasharray="0.6 2"/>'
+        )
         text = show_duration(position) if position else "start"
         anchor = "start" if not position else "middle"
         lines.append(f'<text x="{x:.2f}" y="{HEAD - 8:g}" text-anchor="{anchor}">{text}</text>')
@@ -116,8 +121,13 @@ def _bar(each: StepTime, top: float, scale: float) -> list[str]:
     ]
     end = start + length
     if each.latest_end is None:
-        lines.append(f'<path d="M{end:.2f} {middle:g}H{end + 10:.2f}" stroke="#000" stroke-width="1" stroke-dasharray="2 1.5"/>')
-        lines.append(f'<path d="M{end + 9:.2f} {middle - 2.5:g}L{end + 14:.2f} {middle:g}L{end + 9:.2f} {middle + 2.5:g}Z" fill="#000"/>')
+        lines.append(
+            f'<path d="M{end:.2f} {middle:g}H{end + 10:.2f}" stroke="#000" stroke-width="1" stroke-dasharray="2 1.5"/>'
+        )
+        lines.append(
+            f'<path d="M{end + 9:.2f} {middle - 2.5:g}L{end + 14:.2f} {middle:g}'
+            f'L{end + 9:.2f} {middle + 2.5:g}Z" fill="#000"/>'
+        )
     elif each.latest_end > each.earliest_end:
         last = LABELS + each.latest_end * scale
         lines.append(f'<path d="M{end:.2f} {middle:g}H{last:.2f}" stroke="#000" stroke-width="1"/>')

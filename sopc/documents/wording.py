@@ -19,8 +19,8 @@ from sopc.model.nouns import (
     Performers,
     PerformThen,
     Point,
-    Proceed,
     Procedure,
+    Proceed,
     Repeat,
     Stop,
 )
@@ -218,17 +218,12 @@ def system(office: Office) -> System:
     return "us" if office.premises.units == "us" else "metric"
 
 
-def supply_settings(office: Office, name: str) -> str:
-    """Say how a supply is used: dilution, contact time, how long it keeps; empty for a supply used as it is."""
+def at_the_bench(office: Office, name: str) -> str:
+    """Say how a supply is used while a step is done: mix and contact time; empty for one used as it is."""
     supply = office.supplies.get(name)
     if supply is None:
         return ""
-    parts = []
-    if supply.dilution is not None:
-        parts.append(dilution(supply.dilution))
+    parts = [dilution(supply.dilution)] if supply.dilution else []
     if supply.contact is not None:
         parts.append(f"contact time {time_range(*supply.contact)}")
-    if supply.use_within is not None:
-        parts.append(f"use within {supply.use_within}")
     return "; ".join(parts)
-

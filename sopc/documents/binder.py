@@ -1,0 +1,98 @@
+"""Puts the binder together: every controlled document in its order, each able to be printed and swapped alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from sopc.documents.binder_document import BinderDocument
+from sopc.documents.device_table import device_plan
+from sopc.documents.dilution_table import dilution_plan
+from sopc.documents.frame import fingerprint, generated_frame
+from sopc.documents.front_matter import (
+    control_plan,
+    cover_document,
+    forms_plan,
+    glossary_plan,
+    index_plan,
+    signature_plan,
+    swap_plan,
+)
+from sopc.documents.printing import printed
+from sopc.documents.register import Plan, register_document
+from sopc.documents.requirement_table import requirement_plan
+from sopc.documents.sop import sop_document
+from sopc.documents.task_overview import task_plan
+from sopc.documents.training_plan import sign_off_plan, training_plan
+from sopc.model.nouns import Office
+
+PREFIXES = ("ADM", "BND", "REG")
+INDEX_PLACE = 1  # behind the cover
+
+
+def binder_documents(
+    office: Office,
+    today: date,
+    flowcharts: Mapping[str, Sequence[str]] | None = None,
+    figures: Mapping[str, bytes] | None = None,
+) -> tuple[BinderDocument, ...]:
+    """Return all documents of the binder in order: cover, index, rules, procedures, registers, training.
+
+    `flowcharts` gives the drawings of a procedure by its name, one a page; `figures` the content of figure
+    files by the name used in the text. The index does not yet know how many pages the others have: print
+    these first, then ask `with_page_counts`. A procedure without an id, or with one that is taken, goes by
+    its name, so that all ids differ.
+    """
+    prefix = _free_prefix(office)
+    front: list[Plan] = [control_plan(office), signature_plan(office)]
+    registers = [
+        requirement_plan(office),
+        task_plan(office),
+        dilution_plan(office),
+        device_plan(office),
+        forms_plan(office, today),
+        training_plan(office),
+        sign_off_plan(office),
+        glossary_plan(office),
+        swap_plan(office),
+    ]
+    written = [plan for plan in registers if any(section.tables or section.text for section in plan.sections)]
+    ids = [f"{prefix}-{number:02d}" for number in range(len(front) + len(written) + 2)]
+    cover, index_id, *rest = ids
+    leading = [register_document(office, plan, id, today) for plan, id in zip(front, rest, strict=False)]
+    trailing = [
+        register_document(office, plan, id, today) for plan, id in zip(written, rest[len(front) :], strict=True)
+    ]
+    procedures = [
+        sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures)
+        for name, procedure in office.procedures.items()
+    ]
+    documents = [cover_document(office, cover, today), *leading, *procedures, *trailing]
+    documents.insert(INDEX_PLACE, BinderDocument(index_id, "Index", "", "index"))
+    return with_page_counts(office, tuple(documents), today, {})
+
+
+def with_page_counts(
+    office: Office, documents: tuple[BinderDocument, ...], today: date, pages: Mapping[str, int]
+) -> tuple[BinderDocument, ...]:
+    """Return the documents with the index made anew, so that it lists all of them with these page counts."""
+    place = next(number for number, each in enumerate(documents) if each.kind == "index")
+    own = documents[place]
+    others = documents[:place] + documents[place + 1 :]
+    made = register_document(office, index_plan(others, own.id, pages), own.id, today)
+    index = BinderDocument(
+        own.id, made.title, made.html, "index", {}, made.revision, made.effective, made.source, made.status
+    )
+    return (*documents[:place], index, *documents[place + 1 :])
+
+
+def blank_page(office: Office, today: date) -> BinderDocument:
+    """Return the leaf that fills a back side, so that each document begins on a right-hand page."""
+    frame = generated_frame(office, "–", "Intentionally blank", today, fingerprint("blank", office.premises.name))
+    return BinderDocument("–", frame.title, printed("blank.html", frame), "blank")
+
+
+def _free_prefix(office: Office) -> str:
+    """Return a prefix for the registers that no document of the office uses."""
+    taken = {document.id.partition("-")[0].upper() for document in (*office.procedures.values(), *office.logs.values())}
+    return next((prefix for prefix in PREFIXES if prefix not in taken), "BINDER")

@@ -1,0 +1,111 @@
+"""The dilution table: how much concentrate and how much water make a bottle, how strong it is, how long it keeps."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from sopc.documents import wording
+from sopc.documents.register import Cell, Plan, Section, plain_table
+from sopc.model.nouns import Office, Supply
+from sopc.trade.dilution import PPM_IN_PERCENT, filling, percent
+from sopc.trade.quantities import NBSP, UNITS, show_number
+
+CONTAINERS: tuple[tuple[str, Fraction], ...] = (
+    (f"500{NBSP}mL", Fraction(500)),
+    (f"1{NBSP}qt (946{NBSP}mL)", UNITS["qt"].factor),
+    (f"1{NBSP}L", Fraction(1000)),
+    (f"5{NBSP}L", Fraction(5000)),
+)
+"""Common containers and what they hold, in mL."""
+
+
+def dilution_plan(office: Office) -> Plan:
+    """Return the table of all supplies that are mixed, and of those that are used as they are but must stay wet."""
+    mixed = [supply for supply in office.supplies.values() if supply.dilution is not None]
+    ready = [
+        supply
+        for supply in office.supplies.values()
+        if supply.dilution is None and (supply.contact or supply.use_within)
+    ]
+    heads = (("Product", "27%"), *((name, "") for name, _ in CONTAINERS), ("Strength", "13%"))
+    sections = (
+        [
+            Section(
+                "What to measure for a full container",
+                "First the concentrate, then the water, as the label says. Each pair adds up to the container: "
+                "**concentrate + water**.",
+                (plain_table(heads, [_amounts(supply) for supply in mixed]),),
+            )
+        ]
+        if mixed
+        else []
+    )
+    use = (
+        ("Product", "27%"),
+        ("Contact time", "17%"),
+        ("Use within", "17%"),
+        ("Never with", "19%"),
+        ("Instructions", "20%"),
+    )
+    if mixed or ready:
+        sections.append(
+            Section("How to use them", tables=(plain_table(use, [_use(office, each) for each in [*mixed, *ready]]),))
+        )
+    lead = (
+        "Parts are parts of the finished mix: 1 part + 9 parts makes 10. Label each bottle with product, strength, "
+        "date and time of mixing, and initials. The surface must stay wet for the whole contact time. "
+        "Never mix a product with another."
+    )
+    return Plan("dilutions", "Dilutions", lead, tuple(sections))
+
+
+def strength(supply: Supply) -> str:
+    """Return what the mix holds of its active substance; empty when the strength of the stock is not stated."""
+    if supply.stock is None or supply.dilution is None:
+        return ""
+    mix = supply.dilution
+    value = percent(supply.stock.value, mix.concentrate_parts, mix.diluent_parts)
+    if supply.stock.unit.name == "%":
+        return f"{_three_digits(value * PPM_IN_PERCENT)}{NBSP}ppm ({show_number(value, 3)}{NBSP}%)"
+    return f"{_three_digits(value)}{NBSP}{supply.stock.unit.symbol}"
+
+
+def _amounts(supply: Supply) -> tuple[Cell, ...]:
+    mix = supply.dilution
+    if mix is None:
+        return ()
+    stock = f"Stock {supply.stock}" if supply.stock is not None else ""
+    under = tuple(line for line in (wording.dilution(mix), stock) if line)
+    cells = [Cell(supply.title, under=under)]
+    for _, total in CONTAINERS:
+        full = filling(mix.concentrate_parts, mix.diluent_parts, total)
+        cells.append(Cell(f"{_measured(full.concentrate)} + {_measured(full.diluent)}{NBSP}mL"))
+    cells.append(Cell(strength(supply) or "–"))
+    return tuple(cells)
+
+
+def _measured(millilitres: Fraction) -> str:
+    """As fine as a measuring cup or a syringe shows: whole mL from 20, tenths below."""
+    return show_number(millilitres, 0 if millilitres >= 20 else 1)
+
+
+def _three_digits(value: Fraction) -> str:
+    """Round to three digits, as no mix by hand is more exact."""
+    size = 1
+    while value / size >= 1000:
+        size *= 10
+    return show_number(Fraction(round(value / size)) * size, 0) if value >= 100 else show_number(value, 1)
+
+
+def _use(office: Office, supply: Supply) -> tuple[Cell, ...]:
+    others = wording.in_series(
+        (wording.small(title) for title in wording.titles(office.supplies, supply.not_with)), "or"
+    )
+    papers = tuple(text for text in (supply.registration and f"Reg. {supply.registration}",) if text)
+    return (
+        Cell(supply.title),
+        Cell(wording.time_range(*supply.contact) if supply.contact else "–"),
+        Cell(str(supply.use_within) if supply.use_within else "–"),
+        Cell(wording.large(others) or "–"),
+        Cell(supply.instructions or ("" if papers else "–"), under=papers),
+    )
