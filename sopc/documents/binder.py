@@ -26,7 +26,7 @@ from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import sign_off_plan, training_plan
 from sopc.model.nouns import Office
 
-PREFIXES = ("ADM", "BND", "REG")
+PREFIXES = ("BND", "REG", "ADM")
 INDEX_PLACE = 1  # behind the cover
 
 
@@ -56,7 +56,7 @@ def binder_documents(
         glossary_plan(office),
         swap_plan(office),
     ]
-    written = [plan for plan in registers if any(section.tables or section.text for section in plan.sections)]
+    written = [plan for plan in registers if _says_something(plan)]
     ids = [f"{prefix}-{number:02d}" for number in range(len(front) + len(written) + 2)]
     cover, index_id, *rest = ids
     leading = [register_document(office, plan, id, today) for plan, id in zip(front, rest, strict=False)]
@@ -93,6 +93,12 @@ def blank_page(office: Office, today: date) -> BinderDocument:
 
 
 def _free_prefix(office: Office) -> str:
-    """Return a prefix for the registers that no document of the office uses."""
-    taken = {document.id.partition("-")[0].upper() for document in (*office.procedures.values(), *office.logs.values())}
+    """Return a prefix for the registers that no document and no requirement of the office uses."""
+    names = [document.id for document in (*office.procedures.values(), *office.logs.values())]
+    taken = {name.partition("-")[0].upper() for name in (*names, *office.requirements)}
     return next((prefix for prefix in PREFIXES if prefix not in taken), "BINDER")
+
+
+def _says_something(plan: Plan) -> bool:
+    """Whether a register has anything in it; an empty one is not bound."""
+    return any(section.text or any(table.rows for table in section.tables) for section in plan.sections)

@@ -6,6 +6,8 @@ from collections.abc import MutableMapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from sopc.documents.wording import bound_units
+
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
     from markupsafe import Markup
@@ -29,7 +31,7 @@ def rendered(text: str) -> Markup:
     """Return the text as HTML that may be printed as it is; HTML in the text comes out as the characters typed."""
     from markupsafe import Markup
 
-    return Markup(_parser().render(text.strip()))
+    return Markup(_parser().render(bound_units(text.strip())))
 
 
 def plain(text: str) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sopc.documents.frame import Frame
 from sopc.documents.markdown import rendered
+from sopc.documents.wording import bound_units
 from sopc.render.fonts import FAMILY, font_face_css
 from sopc.shipped import shipped
 
@@ -34,10 +35,16 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        finalize=_with_bound_units,
     )
     environment.filters["markdown"] = rendered
     environment.filters["drawing"] = _drawing
     return environment
+
+
+def _with_bound_units(value: object) -> object:
+    """Keep a number and its unit on one line in every text that is printed; drawings and HTML stay as they are."""
+    return bound_units(value) if type(value) is str else value
 
 
 def _drawing(svg: str) -> Markup:

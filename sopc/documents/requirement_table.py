@@ -8,10 +8,11 @@ from collections.abc import Iterator
 from sopc.documents import wording
 from sopc.documents.markdown import plain
 from sopc.documents.register import Cell, Plan, Section, plain_table
+from sopc.documents.sources import cited, source_title
 from sopc.model.nouns import Declared, Document, Office, Requirement
 from sopc.trade.quantities import NBSP
 
-HEADS = (("Requirement", "12%"), ("What it asks", "32%"), ("Source", "20%"), ("Met by", "20%"), ("State", "16%"))
+HEADS = (("Requirement", "12%"), ("What it asks", "35%"), ("Source", "14%"), ("Met by", "20%"), ("State", "19%"))
 MOST_PLACES = 8
 """Places named in one cell; the rest is counted."""
 
@@ -29,11 +30,20 @@ def requirement_plan(office: Office) -> Plan:
         f"{states.count('aside')} set aside, {states.count('none')} not applicable, {states.count('open')} open. "
         "Whether a text truly meets a requirement is the judgement of the person who approves it."
     )
-    sections = tuple(
-        Section(group, tables=(plain_table(HEADS, [_row(office, each, places) for each in members]),))
+    numbers = _source_numbers(office)
+    sections = [
+        Section(group, tables=(plain_table(HEADS, [_row(office, each, places, numbers) for each in members]),))
         for group, members in grouped.items()
-    )
-    return Plan("requirements", "Requirements and where they are met", lead, sections)
+    ]
+    if numbers:
+        rows = [(Cell(f"[{number}]"), Cell(source_title(office, name))) for name, number in numbers.items()]
+        sections.append(Section("Sources", tables=(plain_table((("No.", "12%"), ("Source", "")), rows),)))
+    return Plan("requirements", "Requirements and where they are met", lead, tuple(sections))
+
+
+def _source_numbers(office: Office) -> dict[str, int]:
+    names = (citation.source for each in office.requirements.values() for citation in each.citations)
+    return {name: number for number, name in enumerate(dict.fromkeys(names), start=1)}
 
 
 def state_of(office: Office, requirement: Requirement, places: dict[str, list[str]]) -> str:
@@ -48,13 +58,12 @@ def state_of(office: Office, requirement: Requirement, places: dict[str, list[st
     return "eyes" if requirement.needs_eyes else "open"
 
 
-def _row(office: Office, requirement: Requirement, places: dict[str, list[str]]) -> tuple[Cell, ...]:
+def _row(
+    office: Office, requirement: Requirement, places: dict[str, list[str]], numbers: dict[str, int]
+) -> tuple[Cell, ...]:
     met = places.get(requirement.name, [])
     shown = met[:MOST_PLACES] + ([f"and {len(met) - MOST_PLACES} more"] if len(met) > MOST_PLACES else [])
-    sources = [
-        f"{wording.title_of(office.sources, citation.source)}, {citation.locator}".rstrip(", ")
-        for citation in requirement.citations
-    ]
+    sources = [cited((citation,), numbers) for citation in requirement.citations]
     state, under = _state(office, requirement, places)
     return (
         Cell(requirement.name),

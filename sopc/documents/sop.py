@@ -11,7 +11,8 @@ from sopc.documents.binder_document import BinderDocument
 from sopc.documents.frame import Frame, fingerprint, frame_of
 from sopc.documents.printing import printed
 from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
-from sopc.documents.sop_steps import Writer, cited, office_values, panels, pictures
+from sopc.documents.sop_steps import Writer, office_values, panels, pictures
+from sopc.documents.sources import cited, source_title
 from sopc.documents.timing_bar import bar_chart, spread
 from sopc.model.nouns import Citation, Figure, Office, Procedure
 from sopc.trade.quantities import show_duration
@@ -211,15 +212,6 @@ def _sources(office: Office, procedure: Procedure, numbers: Mapping[str, int]) -
         marks = dict.fromkeys(wording.MARKS[citation.mark] if citation.mark else "not marked" for citation in mine)
         rows.append(SourceRow(f"[{number}]", source_title(office, name), places, ", ".join(marks)))
     return tuple(rows)
-
-
-def source_title(office: Office, name: str) -> str:
-    """Name a source as a reader finds it: title, publisher, year, reference."""
-    source = office.sources.get(name)
-    if source is None:
-        return name
-    rest = [source.publisher, str(source.year) if source.year else "", source.reference]
-    return ", ".join([source.title or name, *(part for part in rest if part)])
 
 
 def _meets(office: Office, procedure: Procedure) -> tuple[tuple[str, str], ...]:

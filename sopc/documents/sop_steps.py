@@ -21,11 +21,11 @@ from sopc.documents.sop_model import (
     TogetherBlock,
     WayBlock,
 )
+from sopc.documents.sources import cited
 from sopc.model.nouns import (
     Branch,
     Check,
     Choice,
-    Citation,
     Figure,
     Limit,
     Office,
@@ -40,7 +40,6 @@ from sopc.model.nouns import (
     Together,
     Way,
 )
-from sopc.trade.quantities import NBSP
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 SHORT_FACT = 34
@@ -207,16 +206,6 @@ def office_values(overridden: tuple[Overridden, ...]) -> tuple[OfficeValue, ...]
         OfficeValue(_one_line(each.office_text), _one_line(each.pack_text), each.because.rstrip("."))
         for each in overridden
     )
-
-
-def cited(citations: tuple[Citation, ...], numbers: Mapping[str, int]) -> str:
-    """Name sources by their number in the list at the end: "[2] VI.F · [5] p. 14, from memory, check it"."""
-    shown = []
-    for citation in citations:
-        number = f"[{numbers[citation.source]}]" if citation.source in numbers else f"[{citation.source}]"
-        mark = "" if citation.mark is None or citation.mark == "read" else f" ({wording.MARKS[citation.mark]})"
-        shown.append(f"{number}{NBSP}{citation.locator}{mark}" if citation.locator else number + mark)
-    return " · ".join(shown)
 
 
 def _who(by: Performers | None) -> object:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
@@ -32,12 +33,20 @@ MARKS = {
     Mark.PRACTICE: "common practice, no source",
     Mark.CALCULATED: "calculated",
 }
+_NUMBER_AND_UNIT = re.compile(
+    r"(?<=\d) (?=(?:s|min|h|days?|weeks?|years?|°[CF]|kPa|psi|bar|m?L|ppm|%|mm|cm|m|ft|in)\b|[°%])"
+)
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def day(when: date) -> str:
     """Write a date so that no reader can take the month for the day: 1 Dec 2026."""
     return f"{when.day}{NBSP}{MONTHS[when.month - 1]}{NBSP}{when.year}"
+
+
+def bound_units(text: str) -> str:
+    """Put a no-break space between a number and its unit, so that no line ends between them."""
+    return _NUMBER_AND_UNIT.sub(NBSP, text)
 
 
 def in_series(words: Iterable[str], last: str = "and") -> str:
