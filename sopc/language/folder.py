@@ -13,6 +13,8 @@ from sopc.shipped import shipped
 from sopc.source import Problem, SourceFile, read
 
 SUFFIX = ".sop"
+LONGEST_NAME = 200  # more than file systems allow in one part of a path is no name of a pack
+MOST_KNOWN = 2000  # files and folders looked at for “did you mean”: the folder may be someone's whole disk
 
 
 class Folder(Protocol):
@@ -56,7 +58,8 @@ class DiskFolder:
     root: Path
 
     def top_level(self) -> list[str]:
-        return sorted(entry.name for entry in self.root.iterdir() if entry.name.endswith(SUFFIX) and not entry.is_dir())
+        with os.scandir(self.root) as entries:
+            return sorted(entry.name for entry in entries if entry.name.endswith(SUFFIX) and not entry.is_dir())
 
     def fetch(self, name: str) -> SourceFile | Problem:
         base, inside = (shipped("protocols"), name[len(SHIPPED) :]) if name.startswith(SHIPPED) else (self.root, name)
@@ -74,6 +77,8 @@ class DiskFolder:
         return read(real, name)
 
     def pack(self, name: str) -> list[str] | None:
+        if len(name) > LONGEST_NAME:
+            return None
         own = self.root / "packs" / name
         if own.is_dir():
             return [f"packs/{name}/{entry}" for entry in _texts(own)]
@@ -82,11 +87,11 @@ class DiskFolder:
 
     def known(self) -> list[str]:
         found: list[str] = []
-        for folder, folders, files in os.walk(self.root):
+        for visited, (folder, folders, files) in enumerate(os.walk(self.root)):
             folders[:] = sorted(entry for entry in folders if not entry.startswith("."))
             inside = Path(folder).relative_to(self.root).as_posix()
             found.extend(f"{inside}/{file}".removeprefix("./") for file in sorted(files) if file.endswith(SUFFIX))
-            if len(found) > 2000:
+            if len(found) > MOST_KNOWN or visited > MOST_KNOWN:
                 break
         return found
 

@@ -62,17 +62,3 @@ def parser() -> Lark:
         return build(text, cache=str(folder / "grammar.pickle"))
     except OSError:
         return build(text)
-
-
-@cache
-def keywords() -> frozenset[str]:
-    """Every word of the language; none of them can be a name."""
-    found: set[str] = set()
-    for terminal in parser().terminals:
-        pattern = terminal.pattern.value
-        bare = pattern.removesuffix(r"(?![\w-])")
-        if bare == pattern:
-            continue
-        found.update(word for word in bare.strip("()").split("|") if word.isalpha())
-    found.update(("part", "parts"))
-    return frozenset(found)

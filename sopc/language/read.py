@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from sopc.findings import Finding, Severity, alike
 from sopc.language.folder import Folder, tidy
 from sopc.language.parse import parse
-from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.syntax import Node, span_of, text_of, wording
 from sopc.source import NOWHERE, Problem, SourceFile, Span
 
 MOST_FILES = 2000
+DEEPEST_USE = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,26 @@ def read_office(folder: Folder) -> Reading:
         )
     for name in names:
         _read_file(reading, folder, name, "", NOWHERE, ())
+    if reading.readable:
+        _left_out(reading, folder)
     return reading
+
+
+def _left_out(reading: Reading, folder: Folder) -> None:
+    """Tell of texts in the folder that nothing uses; packs may lie there unused."""
+    for name in folder.known():
+        if name not in reading.files and not name.startswith("packs/"):
+            reading.findings.append(
+                Finding(
+                    "R07",
+                    Severity.WARNING,
+                    Span(name, 1, 1, 1, 1),
+                    f"Nothing uses the file “{name}”.",
+                    "What it says is on no paper.",
+                    (),
+                    f'Write in office.sop: use "{name}"; or delete the file.',
+                )
+            )
 
 
 def _read_file(reading: Reading, folder: Folder, name: str, pack: str, where: Span, trail: tuple[str, ...]) -> None:
@@ -114,9 +134,30 @@ def _read_file(reading: Reading, folder: Folder, name: str, pack: str, where: Sp
         return
     if name in reading.files:
         return
+    if len(trail) >= DEEPEST_USE:
+        reading.findings.append(
+            Finding(
+                "R16",
+                Severity.ERROR,
+                where,
+                f"Files use each other more than {DEEPEST_USE} deep.",
+                "Nobody could find what stands where.",
+                (),
+                "Let one file, such as office.sop, use all the others.",
+            )
+        )
+        return
     if len(reading.files) >= MOST_FILES:
         reading.findings.append(
-            Finding("R14", Severity.ERROR, where, f"More than {MOST_FILES} files are used.", "", (), "")
+            Finding(
+                "R14",
+                Severity.ERROR,
+                where,
+                f"More than {MOST_FILES} files are read.",
+                "An office's program fills a few dozen.",
+                (),
+                "See that this folder holds one office, and nothing else that ends in .sop.",
+            )
         )
         return
     fetched = folder.fetch(name)
@@ -128,8 +169,10 @@ def _read_file(reading: Reading, folder: Folder, name: str, pack: str, where: Sp
     reading.findings.extend(findings)
     if tree is None:
         return
+    used: set[str] = set()
     for node in tree.nodes():
         if node.kind == "use":
+            _twice(reading, folder, node, name, used)
             _follow(reading, folder, node, name, pack, (*trail, name))
         else:
             reading.declarations.append(Declaration(node, name, pack))
@@ -142,7 +185,7 @@ def _tell(problem: Problem, where: Span, folder: Folder) -> Finding:
         span = where
     if problem.code == "R12":
         close = alike(problem.name, folder.known())
-        fix = f"Did you mean “{close[0]}”?" if close else "Names are relative to the office folder."
+        fix = f"Did you mean “{close[0]}”?" if close else "Names are given from the office folder on."
     return Finding(
         problem.code,
         Severity.ERROR,
@@ -152,6 +195,27 @@ def _tell(problem: Problem, where: Span, folder: Folder) -> Finding:
         (),
         fix,
     )
+
+
+def _twice(reading: Reading, folder: Folder, node: Node, file: str, used: set[str]) -> None:
+    """Tell of a `use` that adds nothing: said before in this file, or naming a text that is read anyway."""
+    asked = wording(node)
+    text = node.token("STRING")
+    at_top = text is not None and "/" not in file and tidy(text_of(text)) in folder.top_level()
+    if asked in used or (at_top and tidy(text_of(text)) != file):
+        why = "is said before in this file" if asked in used else "names a file beside this one, which is read anyway"
+        reading.findings.append(
+            Finding(
+                "R06",
+                Severity.WARNING,
+                span_of(file, node),
+                f"This use adds nothing: it {why}.",
+                "Nothing goes wrong.",
+                (),
+                "Delete the line.",
+            )
+        )
+    used.add(asked)
 
 
 def _follow(reading: Reading, folder: Folder, node: Node, file: str, pack: str, trail: tuple[str, ...]) -> None:

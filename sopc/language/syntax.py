@@ -56,11 +56,13 @@ class Node:
     def words(self) -> list[Token]:
         """All tokens below this node in order."""
         found: list[Token] = []
-        for child in self.children:
-            if isinstance(child, Token):
-                found.append(child)
+        waiting: list[Node | Token] = [self]
+        while waiting:
+            part = waiting.pop()
+            if isinstance(part, Token):
+                found.append(part)
             else:
-                found.extend(child.words())
+                waiting.extend(reversed(part.children))
         return found
 
     def __repr__(self) -> str:
