@@ -47,6 +47,8 @@ def shortened(words: Sequence[str], most: int = 5) -> str:
     return f"{', '.join(words[:most])} and {len(words) - most} more"
 
 
-def line(span: Span) -> str:
-    """The place as people say it."""
+def line(span: Span, home: Span | None = None) -> str:
+    """The place as people say it; the file too when it is not the one of `home`."""
+    if home is not None and home.file != span.file:
+        return f"{span.file}, line {span.line}"
     return f"line {span.line}"

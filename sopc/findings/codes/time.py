@@ -1,5 +1,111 @@
-"""Codes about time."""
+"""Codes about time: limits that can be kept, and who decides how long something takes."""
 
+from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
-CODES: tuple[Code, ...] = ()
+STN = "Dechter, Meiri, Pearl: Temporal constraint networks, Artificial Intelligence 49 (1991)"
+STNU = "Morris: Dynamic controllability and dispatchability relationships, CPAIOR 2014"
+
+CODES: tuple[Code, ...] = (
+    Code(
+        "T01",
+        "Times that cannot be kept together",
+        Severity.ERROR,
+        """
+Some lines need more time than another allows. Exactly the lines that clash are listed, with their sum; take any one
+of them away and the others can be kept. The fix is the smallest change of one line that repairs it. Lines that cite
+law or instructions are never offered for change.
+
+Not so:
+
+    step soak "Soak" { takes at least 30 min }
+    step wash "Wash" { takes at least 40 min }
+    limit wash ends within 60 min after soak starts
+
+But so: `limit wash ends within 70 min after soak starts`, if that is allowed; or soak for less; or let other work that
+lies between go on side by side (`together`).
+""",
+        STN,
+    ),
+    Code(
+        "T02",
+        "A limit that depends on luck with the machine",
+        Severity.ERROR,
+        """
+The limit can be kept if the machine happens to take the right time, but not whatever it takes. Staff see only what has
+happened so far; they cannot know in advance when the machine will be done.
+
+Not so: the washer takes 35 to 50 min by machine, and
+
+    limit unload starts within 40 min after wash starts
+
+But so: count from the end of the cycle (`… after wash ends`), or allow for the longest cycle and the time staff need
+to react.
+""",
+        STNU,
+    ),
+    Code(
+        "T03",
+        "Nothing says how long at most",
+        Severity.WARNING,
+        """
+The step ends when a machine or the outcome says so (“until dry”), and the text gives no longest time. Whoever waits
+does not know when something is wrong, and no later limit can be promised.
+
+Not so: `takes at least 10 min until "dry"`
+
+But so: `takes 10 to 30 min until "dry"` with `check "Dry?" else repeat from dry at most 1 times then stop "…"`.
+""",
+        STNU,
+    ),
+    Code(
+        "T04",
+        "Who decides how long?",
+        Severity.WARNING,
+        """
+The step uses a machine that runs programs, and its time is a range. If staff decide, they can aim for any time in the
+range; if the machine decides, they cannot. The verdict on time limits depends on it.
+
+Not so: `using sterilizer  takes 35 to 50 min`
+
+But so: `runs sterilizer wrapped` (the program says how long), or `takes 35 to 50 min by machine`, or `… by staff`.
+""",
+        STNU,
+    ),
+    Code(
+        "T05",
+        "A limit that never binds",
+        Severity.WARNING,
+        """
+On no way through the procedure does the later moment come after the earlier one. Mostly the two are the wrong way
+round, or they stand in different ways of a choice.
+
+Not so, when soaking comes first: `limit soak starts within 30 min after wash ends`
+
+But so: `limit wash starts within 30 min after soak ends`
+""",
+    ),
+    Code(
+        "T06",
+        "At least more than at most",
+        Severity.ERROR,
+        """
+The limit asks for more time than it allows.
+
+Not so: `limit look starts at least 60 min and within 30 min after dry ends`
+
+But so: `limit look starts at least 30 min and within 60 min after dry ends`
+""",
+    ),
+    Code(
+        "T07",
+        "Not every way was looked at",
+        Severity.REMARK,
+        """
+The procedure parts so often between the moments that limits name that its ways are too many to try one by one. The
+plain way, every single departure from it and the longest way were tried. What was not tried is not proven.
+
+Split the procedure, or ask fewer questions between the two moments of a limit.
+""",
+    ),
+)

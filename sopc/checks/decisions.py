@@ -1,0 +1,138 @@
+"""Which ways through a procedure must be looked at to know that its time limits hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+from sopc.checks.durations import Lengths
+from sopc.checks.paths import NodeKind, PathNode, Paths
+from sopc.checks.scenarios import ALWAYS, Simulator
+from sopc.model.nouns import Choice, Part, Repeat, Step, Together, steps_of
+from sopc.source import Span
+
+MOST_COMBINATIONS = 64
+MOST_PASSES = 4
+MOST_FREE_PASSES = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """A node where the way parts, and the answers worth looking at; the first is the plain case."""
+
+    node: int
+    answers: tuple[int, ...]
+    worst: int
+
+
+def decisions(simulator: Simulator) -> list[Decision]:
+    """Every parting of ways that changes what limits bind, or how long it takes.
+
+    Where no step that a limit names is touched, the longest way is the hardest: more steps in a row only add
+    to what must be waited for. Such a decision has the plain answer and the worst, and is not combined.
+    """
+    procedure = simulator.procedure
+    named = {name for limit in procedure.limits for name in limit.unless}
+    for limit in procedure.limits:
+        named |= {point.step for point in (limit.earlier, limit.later) if point.step is not None}
+    found: list[Decision] = []
+    worst_ways = _worst_ways(simulator.lengths, procedure.parts)
+    for node in simulator.paths.nodes:
+        decision = _decision(simulator, node, named, worst_ways)
+        if decision is not None:
+            found.append(decision)
+    return found
+
+
+def _worst_ways(lengths: Lengths, parts: tuple[Part, ...]) -> dict[Span, int]:
+    found: dict[Span, int] = {}
+    for part in parts:
+        if isinstance(part, Choice):
+            sure = [lengths.way(way.parts).sure for way in part.ways]
+            found[part.span] = sure.index(max(sure)) if sure else 0
+            for way in part.ways:
+                found |= _worst_ways(lengths, way.parts)
+        elif isinstance(part, Together):
+            for branch in part.branches:
+                found |= _worst_ways(lengths, branch.parts)
+    return found
+
+
+def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways: dict[Span, int]) -> Decision | None:
+    paths = simulator.paths
+    if node.kind is NodeKind.CHOICE:
+        ways = len(paths.after[node.index])
+        worst = worst_ways.get(node.span, 0)
+        return _choice(simulator, node, named, ways, worst)
+    if node.kind is NodeKind.WHEN and node.step is not None:
+        return Decision(node.index, (0, 1), 0) if node.step.name in named else None
+    if node.kind is not NodeKind.CHECK or node.check is None:
+        return None
+    outcome = node.check.otherwise
+    no = next((edge for edge in paths.after[node.index] if edge.fails is not None), None)
+    if no is None or outcome is None:
+        return None
+    if not isinstance(outcome, Repeat) or outcome.at_most is None:
+        ends = paths.nodes[no.target].kind is NodeKind.STOP
+        yes = next((edge for edge in paths.after[node.index] if edge.fails is None), None)
+        plain = ends or (yes is not None and yes.target == no.target)
+        return None if plain else Decision(node.index, (0, ALWAYS), 0)
+    return _repeat(paths, node, outcome, named)
+
+
+def _choice(simulator: Simulator, node: PathNode, named: set[str], ways: int, worst: int) -> Decision | None:
+    inside = _steps_in_choice(simulator.procedure.parts, node.span)
+    free = all(step.name not in named and step.onward is None and not step.checks for step in inside)
+    answers = (0,) if free else tuple(range(ways))
+    return Decision(node.index, answers, worst) if ways > 1 else None
+
+
+def _steps_in_choice(parts: tuple[Part, ...], span: Span) -> list[Step]:
+    found: list[Step] = []
+    for part in parts:
+        if isinstance(part, Step):
+            continue
+        ways = part.ways if isinstance(part, Choice) else part.branches
+        for way in ways:
+            if isinstance(part, Choice) and part.span == span:
+                found += steps_of(way.parts)
+            else:
+                found += _steps_in_choice(way.parts, span)
+    return found
+
+
+def _repeat(paths: Paths, node: PathNode, outcome: Repeat, named: set[str]) -> Decision | None:
+    first = paths.entries.get(outcome.step)
+    if first is None or first > node.index or not outcome.at_most:
+        return None
+    inside = paths.nodes[first : node.index + 1]
+    free = not any(each.step is not None and each.step.name in named for each in inside)
+    passes = [number for number in range(outcome.at_most + 1) if number <= MOST_PASSES]
+    goes_on = outcome.afterwards is not None and not any(
+        each.kind is NodeKind.STOP and each.step is node.step for each in paths.nodes[node.index :][:4]
+    )
+    if free and not goes_on:
+        return Decision(node.index, (0,), min(outcome.at_most, MOST_FREE_PASSES))
+    answers = (0,) if free else tuple(passes)
+    return Decision(node.index, (*answers, ALWAYS) if goes_on else answers, min(outcome.at_most, MOST_FREE_PASSES))
+
+
+def combinations(found: list[Decision]) -> tuple[list[dict[int, int]], bool]:
+    """The answers to look at, plainest first, and whether they are all there are.
+
+    Above 64 combinations each decision is varied alone, and all are taken at their longest.
+    """
+    count = 1
+    for decision in found:
+        count *= len(decision.answers)
+    worst = {decision.node: decision.worst for decision in found}
+    free = {decision.node for decision in found if len(decision.answers) == 1}
+    if count <= MOST_COMBINATIONS:
+        nodes = [decision.node for decision in found]
+        mixed = [dict(zip(nodes, answers, strict=True)) for answers in product(*(each.answers for each in found))]
+        mixed.sort(key=lambda answers: sum(1 for answer in answers.values() if answer))
+        hard = [answers | {node: worst[node] for node in free} for answers in mixed] if free else []
+        return mixed + [answers for answers in hard if answers not in mixed], True
+    plain = {decision.node: decision.answers[0] for decision in found}
+    varied = [plain | {decision.node: answer} for decision in found for answer in decision.answers[1:]]
+    return [plain, *varied[:MOST_COMBINATIONS], worst], False

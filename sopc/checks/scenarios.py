@@ -1,0 +1,284 @@
+"""A way a procedure can go as a network of time limits: which steps are done, in which order, how often."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from sopc.checks.durations import Lengths, contact_of, rounded_down, rounded_up, stated
+from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, paths_of
+from sopc.model.nouns import Decider, Limit, Procedure, Step
+from sopc.source import Span
+from sopc.trade.network import Bound, Link, Network
+
+MOST_OCCURRENCES = 400
+ALWAYS = 1_000_000  # so many times "no" that every repeat is used up
+
+
+class ClauseKind(StrEnum):
+    """What kind of line a bound comes from."""
+
+    TAKES = "takes"
+    CONTACT = "contact"
+    PERFORMS = "performs"
+    REACTION = "reaction"
+    LIMIT = "limit"
+
+
+@dataclass(frozen=True, slots=True)
+class TimeClause:
+    """A line that binds time: a step's duration, a limit by its number, a contact time."""
+
+    kind: ClauseKind
+    name: str  # the step's title, or what is performed or applied
+    span: Span
+    place: int = 0  # number of the limit in its procedure
+    fixed: bool = False  # law or instructions say so, or nature
+
+
+@dataclass(frozen=True, slots=True)
+class Occurrence:
+    """One time a step is done: its points in the network and the branches it is in, each time a fork is met."""
+
+    step: Step
+    start: int
+    end: int
+    places: tuple[tuple[int, int], ...]
+
+
+@dataclass(slots=True)
+class Scenario:
+    """One way a procedure goes, as occurrences and bounds."""
+
+    answers: dict[int, int]
+    occurrences: list[Occurrence] = field(default_factory=list)
+    bounds: list[Bound] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+    walked: list[PathEdge] = field(default_factory=list)
+    points: int = 1
+    end: int | None = None  # the point of the normal end
+    stopped: bool = False  # ended short of the promise
+    broken_off: bool = False  # too long to follow, or led nowhere
+    paired: set[int] = field(default_factory=set)  # limits that bind here
+    lifted: set[int] = field(default_factory=set)
+
+    def network(self) -> Network:
+        """The network of this scenario."""
+        return Network(self.points, tuple(self.bounds), tuple(self.links))
+
+
+class Simulator:
+    """Plays a procedure through under given answers."""
+
+    def __init__(self, lengths: Lengths, procedure: Procedure) -> None:
+        self.lengths = lengths
+        self.office = lengths.office
+        self.procedure = procedure
+        self.paths: Paths = paths_of(procedure)
+        self.reaction = rounded_up(self.office.premises.reaction)
+
+    def play(self, answers: dict[int, int], without: frozenset[int] = frozenset()) -> Scenario:
+        """Return the scenario under these answers; limits numbered in `without` are left out."""
+        scenario = Scenario(answers)
+        run = _Run(self, scenario)
+        run.follow(0, [(0, False)], None, ())
+        for place, limit in enumerate(self.procedure.limits):
+            if place not in without:
+                self._limit(scenario, place, limit)
+        return scenario
+
+    def fixed(self, names: tuple[str, ...]) -> bool:
+        """Whether one of these sources is law or instructions, which an office cannot change."""
+        sources = (self.office.sources.get(name) for name in names)
+        return any(source is not None and source.authority in ("law", "instructions") for source in sources)
+
+    def _limit(self, scenario: Scenario, place: int, limit: Limit) -> None:
+        done = {occurrence.step.name for occurrence in scenario.occurrences}
+        if done.intersection(limit.unless):
+            scenario.lifted.add(place)
+            return
+        fixed = self.fixed(tuple(citation.source for citation in limit.citations))
+        clause = TimeClause(ClauseKind.LIMIT, "", limit.span, place, fixed)
+        for earlier, later in self._pairs(scenario, limit):
+            scenario.paired.add(place)
+            least = 0 if limit.least is None else rounded_up(limit.least)
+            if limit.least is not None:
+                scenario.bounds.append(Bound(later, earlier, -least, clause))
+            else:
+                scenario.bounds.append(Bound(later, earlier, 0, None))
+            if limit.most is not None:
+                scenario.bounds.append(Bound(earlier, later, rounded_down(limit.most), clause))
+
+    def _pairs(self, scenario: Scenario, limit: Limit) -> Iterator[tuple[int, int]]:
+        """Each moment counted from, with the first moment it limits; a later pass begins anew."""
+        earlier = self._moments(scenario, limit.earlier.step, limit.earlier.edge)
+        later = self._moments(scenario, limit.later.step, limit.later.edge)
+        for number, (order, point, places) in enumerate(earlier):
+            following = earlier[number + 1][0] if number + 1 < len(earlier) else (ALWAYS, 0)
+            beside = [each for each in later if _side_by_side(places, each[2])]
+            after = [each for each in later if order < each[0] <= following and each not in beside]
+            chosen = after or beside
+            if chosen:
+                yield point, chosen[0][1]
+
+    def _moments(
+        self, scenario: Scenario, name: str | None, edge: str
+    ) -> list[tuple[tuple[int, int], int, tuple[tuple[int, int], ...]]]:
+        """(order, point, branches) of every time this moment comes."""
+        if name is None:
+            if edge == "starts":
+                return [((-1, 0), 0, ())]
+            return [((ALWAYS, 0), scenario.end, ())] if scenario.end is not None else []
+        ends = edge == "ends"
+        return [
+            ((number, int(ends)), each.end if ends else each.start, each.places)
+            for number, each in enumerate(scenario.occurrences)
+            if each.step.name == name
+        ]
+
+
+def _side_by_side(one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]) -> bool:
+    """Whether two occurrences are in different branches of the same fork, met once."""
+    for mine, yours in zip(one, other, strict=False):
+        if mine[0] != yours[0]:
+            return False
+        if mine[1] != yours[1]:
+            return True
+    return False
+
+
+Frontier = list[tuple[int, bool]]  # points that what follows comes after; whether a machine ends there
+
+
+@dataclass(slots=True)
+class _Run:
+    simulator: Simulator
+    scenario: Scenario
+    visits: dict[int, int] = field(default_factory=dict)
+    forks: int = 0
+
+    def follow(
+        self, index: int, frontier: Frontier, until: int | None, places: tuple[tuple[int, int], ...]
+    ) -> Frontier:
+        """Go on from a node until the join `until`, or to an end."""
+        paths, scenario = self.simulator.paths, self.scenario
+        while index != until and not (scenario.broken_off or scenario.stopped):
+            node = paths.nodes[index]
+            self.visits[index] = self.visits.get(index, 0) + 1
+            if node.kind is NodeKind.END:
+                scenario.end = self._finish(frontier)
+                break
+            if len(scenario.occurrences) > MOST_OCCURRENCES:
+                scenario.broken_off = True
+                break
+            if node.kind is NodeKind.FORK:
+                frontier = self._branches(node, frontier, places)
+                index = paths.joins[index]
+                continue
+            if node.kind in (NodeKind.STEP, NodeKind.PERFORM):
+                frontier = self._done(node, frontier, places)
+            edge = self._chosen(node)
+            if edge is None or paths.crosses(edge):
+                scenario.stopped = node.kind is NodeKind.STOP
+                scenario.broken_off = not scenario.stopped
+                break
+            scenario.walked.append(edge)
+            index = edge.target
+        return frontier
+
+    def _branches(self, node: PathNode, frontier: Frontier, places: tuple[tuple[int, int], ...]) -> Frontier:
+        paths = self.simulator.paths
+        join = paths.joins[node.index]
+        self.forks += 1
+        fork = self.forks
+        together: Frontier = []
+        for number, edge in enumerate(paths.after[node.index]):
+            self.scenario.walked.append(edge)
+            together += self.follow(edge.target, frontier, join, (*places, (fork, number)))
+        return list(dict.fromkeys(together)) or frontier
+
+    def _chosen(self, node: PathNode) -> PathEdge | None:
+        ways = self.simulator.paths.after[node.index]
+        answer = self.scenario.answers.get(node.index, 0)
+        if node.kind is NodeKind.CHOICE:
+            return ways[answer] if answer < len(ways) else None
+        if node.kind is NodeKind.WHEN:
+            kind = EdgeKind.SKIP if answer else EdgeKind.DO
+            return next((edge for edge in ways if edge.kind is kind), None)
+        if node.kind is NodeKind.CHECK:
+            no = self.visits[node.index] <= answer
+            return next((edge for edge in ways if (edge.fails is not None) == no), None)
+        if node.kind is NodeKind.REPEAT:
+            again = self.visits[node.index] <= (node.at_most or 0)
+            return next((edge for edge in ways if (edge.kind is EdgeKind.AGAIN) == again), None)
+        return ways[0] if ways else None
+
+    def _point(self) -> int:
+        self.scenario.points += 1
+        return self.scenario.points - 1
+
+    def _finish(self, frontier: Frontier) -> int:
+        end = self._point()
+        self.scenario.bounds += [Bound(end, point, 0, None) for point, _ in frontier]
+        return end
+
+    def _done(self, node: PathNode, frontier: Frontier, places: tuple[tuple[int, int], ...]) -> Frontier:
+        scenario, simulator = self.scenario, self.simulator
+        start, end = self._point(), self._point()
+        for point, machine in frontier:
+            if machine and simulator.reaction:
+                clause = TimeClause(ClauseKind.REACTION, "", simulator.office.premises.span, 0, True)
+                scenario.bounds.append(Bound(start, point, -simulator.reaction, clause))
+            else:
+                scenario.bounds.append(Bound(start, point, 0, None))
+        scenario.bounds.append(Bound(end, start, 0, None))
+        if node.kind is NodeKind.PERFORM:
+            self._performed(node.performs, node.span, start, end)
+            return [(end, False)]
+        step = node.step
+        if step is None:
+            return [(end, False)]
+        scenario.occurrences.append(Occurrence(step, start, end, places))
+        machine = self._duration(step, start, end)
+        for performing in step.performs if not machine else ():
+            self._performed(performing.procedure, performing.span, start, end)
+        return [(end, machine)]
+
+    def _performed(self, name: str, span: Span, start: int, end: int) -> None:
+        sure = self.simulator.lengths.procedure(name).sure
+        if sure:
+            clause = TimeClause(ClauseKind.PERFORMS, name, span, 0, True)
+            self.scenario.bounds.append(Bound(end, start, -sure, clause))
+
+    def _duration(self, step: Step, start: int, end: int) -> bool:
+        """Bind a step's duration; return whether a machine ends it at a moment of its own choosing."""
+        scenario, simulator = self.scenario, self.simulator
+        takes = step.takes
+        if takes is not None:
+            length = stated(takes)
+            clause = TimeClause(ClauseKind.TAKES, step.title, takes.span, 0, self._bound_by_maker(step))
+            if takes.contingent and length.most is not None and length.least < length.most:
+                scenario.links.append(Link(start, length.least, length.most, end, clause))
+                return takes.decider is Decider.MACHINE
+            if length.least:
+                scenario.bounds.append(Bound(end, start, -length.least, clause))
+            if length.most is not None:
+                scenario.bounds.append(Bound(start, end, length.most, clause))
+        contact = contact_of(simulator.office, step)
+        # A step that states less than the contact time is told so by itself, once.
+        if contact is not None and (takes is None or takes.most is None or rounded_down(takes.most) >= contact[0]):
+            clause = TimeClause(ClauseKind.CONTACT, contact[2], contact[3], 0, True)
+            scenario.bounds.append(Bound(end, start, -contact[0], clause))
+        return False
+
+    def _bound_by_maker(self, step: Step) -> bool:
+        cited = tuple(citation.source for citation in step.citations)
+        if self.simulator.fixed(cited):
+            return True
+        for run in step.runs:
+            device = self.simulator.office.devices.get(run.device)
+            program = device.programs.get(run.program) if device else None
+            if program and self.simulator.fixed(tuple(each.source for each in program.citations)):
+                return True
+        return False

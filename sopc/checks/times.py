@@ -1,0 +1,85 @@
+"""When each step of a procedure can be done, for paper: earliest, latest, slack, and the hands it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from sopc.checks.durations import Length, Lengths, hands_on
+from sopc.checks.paths import NodeKind
+from sopc.checks.scenarios import Scenario, Simulator
+from sopc.model.nouns import Office, Procedure, Step
+from sopc.trade.network import Conflict, consistency, windows
+
+MOST_WAYS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class StepTimes:
+    """Seconds. `earliest` and `latest` are when the step can start, counted from the start of the procedure.
+
+    `latest` and `slack` are None where no limit holds the step. `most` is None where the text sets no upper end.
+    Over all ways through the procedure: the earliest of the earliest and the latest of the latest. First pass.
+    """
+
+    step: Step
+    earliest: int
+    latest: int | None
+    least: int
+    most: int | None
+
+    @property
+    def slack(self) -> int | None:
+        """How long the step's start can wait."""
+        return None if self.latest is None else self.latest - self.earliest
+
+
+@dataclass(frozen=True, slots=True)
+class ProcedureTimes:
+    """Seconds. Totals are from start to normal end, one pass; hands-on time is (least, most) by role."""
+
+    steps: Mapping[str, StepTimes]
+    least: int
+    most: int | None
+    hands_on: Mapping[str, tuple[int, int | None]]
+
+
+def schedule_of(office: Office, procedure: Procedure) -> ProcedureTimes:
+    """Return the times of a procedure; its limits are left out when they cannot be kept together."""
+    lengths = Lengths(office)
+    found: dict[str, StepTimes] = {}
+    simulator = Simulator(lengths, procedure)
+    for answers in _ways(simulator):
+        _note(lengths, simulator, simulator.play(answers), found)
+    whole = lengths.of(procedure)
+    in_order = {step.name: found[step.name] for step in procedure.steps() if step.name in found}
+    return ProcedureTimes(in_order, whole.least, whole.most, hands_on(office, procedure))
+
+
+def _ways(simulator: Simulator) -> list[dict[int, int]]:
+    """The plain way, and one way into every other way of a choice."""
+    ways: list[dict[int, int]] = [{}]
+    for node in simulator.paths.nodes:
+        if node.kind is NodeKind.CHOICE:
+            ways += [{node.index: answer} for answer in range(1, len(simulator.paths.after[node.index]))]
+    return ways[:MOST_WAYS]
+
+
+def _note(lengths: Lengths, simulator: Simulator, scenario: Scenario, found: dict[str, StepTimes]) -> None:
+    if isinstance(consistency(scenario.network()), Conflict):
+        scenario = Simulator(lengths, replace(simulator.procedure, limits=())).play(scenario.answers)
+    network = scenario.network()
+    if isinstance(consistency(network), Conflict):
+        return
+    moments = windows(network, 0)
+    for occurrence in scenario.occurrences:
+        moment = moments[occurrence.start]
+        length = lengths.step(occurrence.step)
+        here = StepTimes(occurrence.step, moment.earliest or 0, moment.latest, length.least, length.most)
+        known = found.get(occurrence.step.name)
+        found[occurrence.step.name] = here if known is None else _wider(known, here, length)
+
+
+def _wider(one: StepTimes, other: StepTimes, length: Length) -> StepTimes:
+    latest = None if one.latest is None or other.latest is None else max(one.latest, other.latest)
+    return StepTimes(one.step, min(one.earliest, other.earliest), latest, length.least, length.most)

@@ -1,0 +1,166 @@
+"""Can the times be kept: on every way through a procedure, whatever the machines take?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
+from sopc.checks.decisions import combinations, decisions
+from sopc.checks.durations import Lengths
+from sopc.checks.report import finding, line
+from sopc.checks.scenarios import Scenario, Simulator, TimeClause
+from sopc.checks.times import ProcedureTimes, StepTimes, schedule_of
+from sopc.findings import Finding, Note
+from sopc.model.nouns import Decider, Device, Limit, Office, Point, Procedure, Step
+from sopc.trade.controllability import NotControllable, controllable
+from sopc.trade.network import Conflict, Network, consistency
+
+__all__ = ["ProcedureTimes", "StepTimes", "check", "schedule_of"]
+
+
+def check(office: Office, today: date) -> Iterator[Finding]:
+    """Hold what times promise.
+
+    1. On every way through a procedure all limits can be kept together (T01).
+    2. They can be kept whatever the machines take, knowing only what has been seen so far (T02).
+    3. What a machine or the outcome decides has a longest time (T03).
+    4. Where a machine could decide, the text says who does (T04).
+    5. Every limit binds on some way (T05), and its own two ends do not exclude each other (T06).
+    6. What could not be looked at is said to be unproven (T07).
+    """
+    lengths = Lengths(office)
+    for procedure in office.procedures.values():
+        for step in procedure.steps():
+            yield from _open_ended(step)
+            yield from _undecided(office, step)
+        yield from _procedure(lengths, procedure)
+
+
+def _open_ended(step: Step) -> Iterator[Finding]:
+    takes = step.takes
+    if takes is None or takes.most is not None or takes.decider is Decider.STAFF:
+        return
+    what = f"until “{takes.until}”" if takes.until else "by machine"
+    yield finding(
+        "T03",
+        takes.span,
+        f"“{step.title}” lasts {what}, and the text sets no longest time.",
+        floor="One day it takes for ever; no one is told when to stop waiting, and no later limit can be promised.",
+        fix=f"`takes {takes.least} to … ` with the longest time to wait, and a `check` that says what then.",
+        cause=f"open-ended {takes.span}",
+    )
+
+
+def _undecided(office: Office, step: Step) -> Iterator[Finding]:
+    takes = step.takes
+    if takes is None or takes.decider_stated or takes.most is None or takes.most == takes.least or step.runs:
+        return
+    used = (office.devices.get(name) for name in step.using)
+    device: Device | None = next((each for each in used if each is not None and each.programs), None)
+    if device is None:
+        return
+    yield finding(
+        "T04",
+        takes.span,
+        f"“{step.title}” uses {device.title} and takes {takes.least} to {takes.most}: who decides how long?",
+        floor="If the machine decides, limits after this step may be impossible to keep; read as now, staff decide.",
+        fix=f"Write `by machine` or `by staff` after the range, or `runs {device.name} {next(iter(device.programs))}`.",
+    )
+
+
+def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
+    bound = any(step.performs and step.takes and step.takes.most for step in procedure.steps())
+    if not procedure.limits and not bound:
+        return
+    simulator = Simulator(lengths, procedure)
+    broken: set[int] = set()
+    for place, limit in enumerate(procedure.limits):
+        if limit.least is not None and limit.most is not None and limit.least > limit.most:
+            broken.add(place)
+            yield _contrary(limit)
+    ways, complete = combinations(decisions(simulator))
+    met: set[int] = set()
+    dropped: set[TimeClause] = set()
+    for answers in ways:
+        scenario = simulator.play(answers, frozenset(broken))
+        complete = complete and not scenario.broken_off
+        if scenario.broken_off:
+            continue
+        met |= scenario.paired | scenario.lifted
+        yield from _scenario(simulator, scenario, dropped)
+    for place, limit in enumerate(procedure.limits):
+        if place not in met and place not in broken and complete and _known(procedure, limit):
+            yield _never_binding(procedure, limit)
+    if not complete:
+        yield _unproven(procedure, len(ways))
+
+
+def _scenario(simulator: Simulator, scenario: Scenario, dropped: set[TimeClause]) -> Iterator[Finding]:
+    """All faults of one way. The line blamed for a fault is left out from then on, on the other ways too."""
+    network = scenario.network()
+    while True:
+        clash = _clash(without(network, dropped))
+        if clash is None:
+            return
+        yield told(simulator, scenario, clash)
+        dropped.add(clash.blamed)
+
+
+def _clash(network: Network) -> Clash | None:
+    verdict = consistency(network)
+    if isinstance(verdict, Conflict):
+        return of_conflict(network, verdict)
+    if not network.links:
+        return None
+    answer = controllable(network)
+    return of_uncontrollable(network, answer) if isinstance(answer, NotControllable) else None
+
+
+def _known(procedure: Procedure, limit: Limit) -> bool:
+    return all(point.step is None or procedure.step(point.step) is not None for point in (limit.earlier, limit.later))
+
+
+def _moment(procedure: Procedure, point: Point) -> str:
+    edge = "the start" if point.edge == "starts" else "the end"
+    if point.step is None:
+        return f"{edge} of the procedure"
+    step = procedure.step(point.step)
+    return f"{edge} of “{step.title if step else point.step}”"
+
+
+def _never_binding(procedure: Procedure, limit: Limit) -> Finding:
+    later, earlier = _moment(procedure, limit.later), _moment(procedure, limit.earlier)
+    notes = []
+    for point in (limit.earlier, limit.later):
+        step = procedure.step(point.step) if point.step else None
+        if step is not None:
+            notes.append(Note(f"“{step.title}” stands at {line(step.span)}", step.span))
+    return finding(
+        "T05",
+        limit.span,
+        f"This limit never binds: on no way does {later} come after {earlier}.",
+        floor="The limit is printed, but no one can tell from when to count.",
+        fix="Name the two moments in the order in which they come: `limit LATER … after EARLIER …`.",
+        notes=notes,
+    )
+
+
+def _contrary(limit: Limit) -> Finding:
+    return finding(
+        "T06",
+        limit.span,
+        f"“At least {limit.least}” and “within {limit.most}” cannot both hold.",
+        floor="Whatever staff do, they break one of the two.",
+        fix=f"`at least {limit.most} and within {limit.least}`, if the two were mixed up.",
+    )
+
+
+def _unproven(procedure: Procedure, looked_at: int) -> Finding:
+    return finding(
+        "T07",
+        procedure.span,
+        f"“{procedure.title}” has too many ways to look at each; its limits were tried on {looked_at} of them.",
+        floor="They most likely hold, but that is not proven.",
+        fix="Split the procedure in two, or ask fewer questions between the moments that limits name.",
+    )
