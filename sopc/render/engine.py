@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import hashlib
 import os
 import platform
@@ -87,6 +88,10 @@ class Graphviz:
 @lru_cache(maxsize=1)
 def _shared(process: int) -> Graphviz:
     return Graphviz()
+
+
+# The runtime's finalisers fail when they run after its modules are gone at the end of the program.
+atexit.register(_shared.cache_clear)
 
 
 def layout(source: str, output: str = "json") -> bytes:

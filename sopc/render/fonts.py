@@ -11,7 +11,7 @@ from pathlib import Path
 FAMILY = "SOPC Sans"
 """Name under which the bundled face is declared: its own, so that no installed font can take its place."""
 
-FAMILY_LIST = "SOPC Sans, Source Sans Pro, Source Sans 3, sans-serif"
+FAMILY_LIST = "SOPC Sans, Source Sans Pro, sans-serif"
 """What drawings ask for: the bundled face first, its public names next for viewers outside our PDF."""
 
 NO_BREAK_SPACES = "\u00a0\u202f\u2007"

@@ -92,7 +92,7 @@ class _Joiner:
             self._whole.add_blank_page(page_size=size)
         else:
             self._whole.pages.append(filler.pages[0])
-            self._whole.pages[-1].obj.pop("/StructParents", None)
+            _drop(self._whole.pages[-1].obj, "/StructParents")
         self._label(start, "blank")
 
     def add(self, part: Part, source: Any) -> None:
@@ -248,3 +248,8 @@ def _elements(top: Any, pike: Any) -> Iterator[Any]:
         yield element
         below = element.get("/K")
         waiting.extend(below if isinstance(below, pike.Array) else [below])
+
+
+def _drop(entry: Any, key: str) -> None:
+    if key in entry:
+        del entry[key]

@@ -27,7 +27,7 @@ def _face(weight: Weight, letters: str) -> str:
     from fontTools import subset
     from fontTools.ttLib import TTFont
 
-    options = subset.Options(hinting=False, layout_features=[], name_IDs=[], notdef_outline=True)
+    options = subset.Options(hinting=False, layout_features=["kern"], notdef_outline=True)
     with TTFont(BytesIO(font_bytes(weight_files()[weight])), recalcTimestamp=False) as font:
         cutter = subset.Subsetter(options)
         cutter.populate(text=letters)

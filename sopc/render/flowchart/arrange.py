@@ -126,7 +126,8 @@ def _order_lines(
     blocks_at = {block.opener: block for block in structure.blocks}
     ends = [structure.spine[0]]
     for node in structure.spine:
-        lines += [(end, node, 10) for end in ends if end != node]
+        # Weaker than what holds a branch to its opener: short branches hang from the top, not from below.
+        lines += [(end, node, 10 if len(ends) == 1 else 1) for end in ends if end != node]
         ends = [node]
         block = blocks_at.get(node)
         if block is None:
@@ -136,7 +137,7 @@ def _order_lines(
             lines += [pair for branch in block.branches for pair in _in_line(branch)]
             ends = [branch[-1] for branch in block.branches]
         else:
-            through = (node, *(member for branch in block.branches for member in branch))
+            through = (node, *(member for branch in _main_first(block, chart) for member in branch))
             lines += _in_line(through)
             ends = [through[-1]]
     if side_lane:
@@ -148,6 +149,12 @@ def _order_lines(
         lines += _in_line((below, *aside))
         below = aside[-1]
     return lines
+
+
+def _main_first(block: Block, chart: Chart) -> list[tuple[str, ...]]:
+    """Return the branches with the one that the main exit leads to on top, as they follow each other down."""
+    main = {e.target for e in chart.edges if e.source == block.opener and e.kind is EdgeKind.MAIN}
+    return sorted(block.branches, key=lambda branch: branch[0] not in main)
 
 
 def _aside_lines(chart: Chart, structure: Structure) -> list[tuple[str, str, int]]:

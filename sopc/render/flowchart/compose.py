@@ -31,6 +31,8 @@ _SIDE_MAIN_LEAST = 11.0
 _SIDE_LEAST = 9.0
 _BRANCH_LEAST = 6.5
 _MOST_STRETCH = 0.6
+_LABELS = (6.5, 4.4, 3.0)
+"""Widths that labels of flow lines may take, in ems of step text, from the most readable down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +113,15 @@ def _drawings(chart: Chart, scenes: list[Scene], line: float, profile: Profile) 
 def _lay_out(chart: Chart, sizes: TypeSizes, area: Rect) -> tuple[_Plan, list[range]] | DoesNotFit:
     failure: DoesNotFit | None = None
     for side_lane, columns in _trials(chart, sizes, area.width):
-        result = _attempt(chart, sizes, area, side_lane, columns)
-        if not isinstance(result, DoesNotFit):
-            return result
-        if failure is None or result.node:
-            failure = result if failure is None or not failure.node else failure
+        for label_ems in _LABELS:
+            space = Spacing.of(sizes, min(label_ems, 0.42 * columns.main / sizes.step))
+            result = _attempt(chart, sizes, area, side_lane, columns, space)
+            if not isinstance(result, DoesNotFit):
+                return result
+            if failure is None or (result.node and not failure.node):
+                failure = result
+            if result.node:
+                break
     return failure or _too_broad("", 0.0, area.width)
 
 
@@ -138,17 +144,17 @@ def _trials(chart: Chart, sizes: TypeSizes, width: float) -> Iterator[tuple[bool
 
 
 def _attempt(
-    chart: Chart, sizes: TypeSizes, area: Rect, side_lane: bool, columns: Columns
+    chart: Chart, sizes: TypeSizes, area: Rect, side_lane: bool, columns: Columns, space: Spacing
 ) -> tuple[_Plan, list[range]] | DoesNotFit:
     stacked: frozenset[str] = frozenset()
     while True:
         arrangement = arrange(chart, side_lane, stacked)
-        units = set_all(chart, arrangement, columns, sizes)
+        units = set_all(chart, arrangement, columns, sizes, space)
         tight = _tight_blocks(arrangement, units, columns, sizes)
         if tight:
             stacked |= tight
             continue
-        plan = _Plan(arrangement, columns, units, Spacing.of(sizes, columns.main))
+        plan = _Plan(arrangement, columns, units, space)
         cut = [unit for unit in units.values() if not unit.fits]
         if cut:
             worst = max(cut, key=lambda unit: unit.widest_word)
@@ -156,7 +162,7 @@ def _attempt(
         try:
             pages = _cut(chart, plan, area)
         except TooManyExits as fault:
-            return DoesNotFit(str(fault.args[0]), "a symbol has places for at most five exits", 0.0, 0.0)
+            return DoesNotFit(str(fault.args[0]), "it has more exits than its symbol has places for", 0.0, 0.0)
         except TooTall as fault:
             guilty = _blocks_at(arrangement, fault.row)
             if guilty:

@@ -214,9 +214,9 @@ class Router:
         source, target = self._all[edge.source], self._all[edge.target]
         exit_ = self._exits.get((edge.source, edge.target, edge.label))
         right = self._wanted_side(edge, source, target)
-        order = [(right, False), (not right, False), (right, True), (not right, True)]
-        if self._units[edge.source].node.symbol is not Symbol.DECISION:
-            order = [(right, False), (right, True), (not right, False), (not right, True)]
+        order = [(right, False), (not right, False)]
+        if self._units[edge.source].node.symbol is Symbol.DECISION:
+            order += [(right, True), (not right, True)]
         for to_right, second in order:
             if self._sides.get((edge.source, to_right), 0) == int(second) and self._open_side(edge.source, to_right):
                 self._sides[(edge.source, to_right)] = int(second) + 1
@@ -230,7 +230,7 @@ class Router:
             return source.column > 0
         if source.lane is Lane.SIDE:
             return target.lane is Lane.SIDE
-        return target.row > source.row
+        return target.row > source.row or target.lane is Lane.SIDE
 
     def _open_side(self, node: str, right: bool) -> bool:
         """Tell whether nothing in the same lane group stands between the symbol and the channel beside it."""

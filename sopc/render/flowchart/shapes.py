@@ -11,7 +11,7 @@ from sopc.render.flowchart.scene import Outline, Panel, Rect, Text
 from sopc.render.fonts import LINE_PITCH, Weight
 
 _STEP_WEIGHT = Weight.SEMIBOLD
-_DIAMOND_SHARE = 0.86
+DIAMOND_SHARE = 0.86
 _SEPARATOR = "  \u00b7  "
 
 
@@ -37,11 +37,12 @@ class Unit:
         rect = self.outline.rect
         middle = (rect.top + rect.bottom) / 2
         edge = rect.right if right else rect.left
-        if self.node.symbol is Symbol.DECISION and second:
-            return (rect.left + rect.right) / 2 + (rect.width / 4) * (1 if right else -1), middle + rect.height / 4
-        inset = {Symbol.MANUAL_OPERATION: self.slant / 2}.get(self.node.symbol, 0.0)
-        height = middle + (rect.height / 4 if second else 0.0)
-        return edge - inset * (1 if right else -1), height
+        way = 1 if right else -1
+        if second:
+            # Far enough down for a connector at each of the two exits, still on the slanted edge.
+            return (rect.left + rect.right) / 2 + way * rect.width / 6, middle + rect.height / 3
+        inset = self.slant / 2 if self.node.symbol is Symbol.MANUAL_OPERATION else 0.0
+        return edge - way * inset, middle
 
     @property
     def slant(self) -> float:
@@ -62,10 +63,11 @@ class _Line:
 
 
 @lru_cache(maxsize=4096)
-def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False) -> Unit:
+def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False, share: float = DIAMOND_SHARE) -> Unit:
     """Set a step into a column of `width` points.
 
-    `crowded` makes a diamond tall enough for two exits on one side.
+    `crowded` makes a diamond tall enough for two exits on one side; `share` is how much of the column's
+    width it may take.
     """
     em = sizes.step
     panels, texts, top, excess = _set_panels(node, width, sizes)
@@ -73,10 +75,9 @@ def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False) 
         rect = Rect(0, top, width, top + 0.3 * em)
         return Unit(node, width, rect.bottom, _outline(node, rect), panels, texts, excess)
     if node.symbol is Symbol.DECISION:
-        rect, lines, too_wide = _diamond(node, width, sizes, crowded)
+        rect, lines, too_wide = _diamond(node, width, sizes, crowded, share)
         texts += _centred(node.id, lines, rect.moved(0, top))
-        if node.number:
-            texts += (Text(0, top + 0.75 * em, node.number, em, Weight.BOLD, owner=node.id),)
+        texts += _corner_number(node, rect.moved(0, top), em)
     elif node.symbol is Symbol.TERMINATOR:
         rect, lines, too_wide = _stadium(node, width, sizes)
         texts += _centred(node.id, lines, rect.moved(0, top))
@@ -106,7 +107,7 @@ def _set_panels(node: Node, width: float, sizes: TypeSizes) -> tuple[tuple[Panel
         lines = fonts.balanced(caution.text, em, Weight.REGULAR, inner)
         excess = max(excess, fonts.longest_word(caution.text, em, Weight.REGULAR) - inner)
         height = head + 0.2 * em + len(lines) * LINE_PITCH * em + 0.28 * em
-        word_left = left if bar else left + 1.15 * em
+        word_left = left if bar else left + 1.32 * em
         texts.append(Text(word_left, top + 0.98 * em, caution.signal.value, em * 0.92, Weight.BOLD, owner=node.id))
         for index, line in enumerate(lines):
             base = top + head + 0.2 * em + (0.95 + index * LINE_PITCH) * em
@@ -193,12 +194,14 @@ def _stadium(node: Node, width: float, sizes: TypeSizes) -> tuple[Rect, list[_Li
     return Rect(left, 0, left + breadth, height), lines, excess
 
 
-def _diamond(node: Node, width: float, sizes: TypeSizes, crowded: bool) -> tuple[Rect, list[_Line], float]:
+def _diamond(
+    node: Node, width: float, sizes: TypeSizes, crowded: bool, share: float
+) -> tuple[Rect, list[_Line], float]:
     """Find the flattest diamond that holds the text; a line may be as long as the diamond is wide there."""
     em = sizes.step
-    breadth = width * _DIAMOND_SHARE
+    breadth = width * share
     detail = _detail(node)
-    height = (5.2 if crowded else 3.0) * em
+    height = (7.2 if crowded else 3.0) * em
     left = (width - breadth) / 2
     while height < 16 * em:
         for count in range(1, 9):
@@ -208,6 +211,15 @@ def _diamond(node: Node, width: float, sizes: TypeSizes, crowded: bool) -> tuple
         height += 0.2 * em
     lines = [_Line(text, em, _STEP_WEIGHT) for text in fonts.wrap(node.text, em, _STEP_WEIGHT, breadth / 2)]
     return Rect(left, 0, left + breadth, height), lines, max(1.0, em)
+
+
+def _corner_number(node: Node, rect: Rect, em: float) -> tuple[Text, ...]:
+    """Put a decision's number outside its upper left edge, close to it and clear of the corner's label."""
+    if not node.number:
+        return ()
+    base = 0.8 * em
+    edge = (rect.left + rect.right) / 2 - rect.width * (base / rect.height)
+    return (Text(edge - 0.35 * em, rect.top + base, node.number, em, Weight.BOLD, "end", node.id),)
 
 
 def _fill_diamond(
@@ -221,7 +233,7 @@ def _fill_diamond(
     lines: list[_Line] = []
     y = -depth / 2
     for index in range(count):
-        room = _chord(breadth, height, y, y + em) - 0.5 * em
+        room = _chord(breadth, height, y + 0.2 * em, y + 1.12 * em) - 0.4 * em
         pieces = fonts.wrap(rest, em, _STEP_WEIGHT, room) if room > em else []
         if not pieces or fonts.text_width(pieces[0], em, _STEP_WEIGHT) > room or _cut_word(rest, pieces[0]):
             return None
@@ -233,7 +245,7 @@ def _fill_diamond(
     if rest:
         return None
     if detail:
-        room = _chord(breadth, height, y, y + sizes.detail) - 0.4 * em
+        room = _chord(breadth, height, y + 0.2 * sizes.detail, y + 1.12 * sizes.detail) - 0.3 * em
         if fonts.text_width(detail, sizes.detail, Weight.REGULAR) > room:
             return None
         lines.append(_Line(detail, sizes.detail, Weight.REGULAR))

@@ -23,15 +23,15 @@ class Spacing:
     bare_gap: float
 
     @classmethod
-    def of(cls, sizes: TypeSizes, breadth: float) -> Spacing:
-        """Return the distances for sizes of type and a breadth of symbols in points."""
+    def of(cls, sizes: TypeSizes, label_ems: float) -> Spacing:
+        """Return the distances for sizes of type, and labels of at most so many ems of step text."""
         em = sizes.step
         return cls(
             arrow=0.85 * em,
             track=0.62 * em,
             circle=0.68 * em,
             label=(sizes.step + sizes.detail) / 2,
-            label_width=min(6.5 * em, 0.42 * breadth),
+            label_width=label_ems * em,
             reference=sizes.detail,
             em=em,
             bare_gap=1.15 * em,

@@ -208,7 +208,7 @@ def _panel(panel: Panel, line: float, profile: Profile) -> str:
         parts.append(_frame(r.shrunk(width + 1.6 * line), 0.7 * line))
     if profile is Profile.MONO and signal is not Signal.DANGER:
         parts.append(f'<path stroke-width="{_n(line * 0.7)}" d="M{_n(r.left)} {_n(head.bottom)}H{_n(r.right)}"/>')
-    parts.append(_triangle(r.left + 0.36 * panel.head, r.top, panel.head, strip, word))
+    parts.append(_triangle(r.left + 0.3 * panel.head, r.top, panel.head, strip, word))
     return "".join(parts)
 
 
