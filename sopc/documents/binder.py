@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from sopc.documents.binder_document import BinderDocument
@@ -65,9 +67,9 @@ def binder_documents(
     ]
     procedures = [
         sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures)
-        for name, procedure in office.procedures.items()
+        for name, procedure in sorted(office.procedures.items(), key=lambda item: natural(item[1].id))
     ]
-    documents = [cover_document(office, cover, today), *leading, *procedures, *trailing]
+    documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing]
     documents.insert(INDEX_PLACE, BinderDocument(index_id, "Index", "", "index"))
     return with_page_counts(office, tuple(documents), today, {})
 
@@ -80,9 +82,7 @@ def with_page_counts(
     own = documents[place]
     others = documents[:place] + documents[place + 1 :]
     made = register_document(office, index_plan(others, own.id, pages), own.id, today)
-    index = BinderDocument(
-        own.id, made.title, made.html, "index", {}, made.revision, made.effective, made.source, made.status
-    )
+    index = replace(made, kind="index")
     return (*documents[:place], index, *documents[place + 1 :])
 
 
@@ -99,6 +99,22 @@ def _free_prefix(office: Office) -> str:
     return next((prefix for prefix in PREFIXES if prefix not in taken), "BINDER")
 
 
+def _apart(documents: list[BinderDocument]) -> list[BinderDocument]:
+    """Tell documents with the same id apart by a count, as each needs a place of its own in the binder."""
+    seen: dict[str, int] = {}
+    told_apart = []
+    for document in documents:
+        seen[document.id] = count = seen.get(document.id, 0) + 1
+        told_apart.append(document if count == 1 else replace(document, id=f"{document.id} ({count})"))
+    return told_apart
+
+
 def _says_something(plan: Plan) -> bool:
     """Whether a register has anything in it; an empty one is not bound."""
     return any(section.text or any(table.rows for table in section.tables) for section in plan.sections)
+
+
+def natural(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Order ids as people do: SOP-2 before SOP-10, SOP-10 before SOP-10A."""
+    pieces = re.findall(r"\d+|\D+", text)
+    return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)

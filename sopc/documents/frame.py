@@ -76,7 +76,7 @@ def frame_of(office: Office, document: Document, today: date, source: str) -> Fr
     owner = office.roles.get(document.owner or "")
     return Frame(
         office=office.premises.name,
-        id=document.id or "no id",
+        id=document.id or document.name,
         title=document.title,
         revision="Revision not set" if document.revision is None else f"Revision {document.revision}",
         effective="no effective date" if document.effective is None else f"effective {day(document.effective)}",

@@ -14,7 +14,7 @@ SIGN_HEADS = (
     ("Done at the bench: trainer, date", "19%"),
     ("Trained again", "14%"),
 )
-FEWEST_ROWS = 6
+FEWEST_ROWS = 5
 MOST_ROWS = 16
 
 
@@ -61,7 +61,7 @@ def _sign_off(office: Office, procedure: Procedure) -> Section:
     people = sum(office.roles[role].on_duty[1] for role in roles)
     revision = "revision not set" if procedure.revision is None else f"revision{NBSP}{procedure.revision}"
     concerned = wording.in_series(wording.small(office.roles[role].title) for role in roles) or "all staff"
-    rows = empty_rows(len(SIGN_HEADS), min(max(people + 2, FEWEST_ROWS), MOST_ROWS))
+    rows = empty_rows(len(SIGN_HEADS), min(max(people + 1, FEWEST_ROWS), MOST_ROWS))
     return Section(
         f"{procedure.id} {procedure.title}".strip(),
         f"{wording.large(revision)}. Concerns: {concerned}.",

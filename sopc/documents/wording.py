@@ -33,9 +33,8 @@ MARKS = {
     Mark.PRACTICE: "common practice, no source",
     Mark.CALCULATED: "calculated",
 }
-_NUMBER_AND_UNIT = re.compile(
-    r"(?<=\d) (?=(?:s|min|h|days?|weeks?|years?|°[CF]|kPa|psi|bar|m?L|ppm|%|mm|cm|m|ft|in)\b|[°%])"
-)
+_UNITS = "s|min|h|days?|weeks?|years?|kPa|psi|bar|m?L|ppm|mm|cm|m|ft|in"
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})\b|[°%])")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -218,7 +217,7 @@ def exposure(office: Office, device: str, program: str) -> str:
         parts.append(f"{chosen.exposure.temperature.show(system(office))} for {held}")
     if chosen.drying is not None:
         parts.append(f"dry {time_range(*chosen.drying)}")
-    name = f"program {chosen.title or program}"
+    name = f"program “{chosen.title or program}”"
     return f"{name}: {', '.join(parts)}" if parts else name
 
 

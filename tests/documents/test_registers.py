@@ -1,0 +1,130 @@
+"""The binder's registers: requirements, dilutions, devices, tasks, training, index."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+
+from sopc.documents.binder import binder_documents, natural, with_page_counts
+from sopc.documents.device_table import device_plan
+from sopc.documents.dilution_table import dilution_plan, strength
+from sopc.documents.register import Plan
+from sopc.documents.requirement_table import places_meeting, requirement_plan, state_of
+from sopc.documents.task_overview import task_plan
+from sopc.documents.training_plan import roles_concerned, sign_off_plan, training_plan
+from sopc.model.nouns import Office
+from sopc.trade.quantities import quantity
+
+TODAY = date(2026, 11, 25)
+
+
+def text_of(plan: Plan) -> str:
+    """A plan as lines of text, a row a line, for snapshots that can be read."""
+    lines = [plan.title, plan.lead]
+    for section in plan.sections:
+        lines += ["", section.heading, section.text]
+        for table in section.tables:
+            lines.append(" | ".join(column.title for column in table.columns))
+            lines += [
+                " | ".join("; ".join(filter(None, (cell.text, *cell.under))) for cell in row) for row in table.rows
+            ]
+    return "\n".join(lines).replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize(
+    "plan", [requirement_plan, dilution_plan, device_plan, task_plan, training_plan, sign_off_plan]
+)
+def test_a_register_says(plan: object, office: Office, snapshot: SnapshotAssertion) -> None:
+    assert callable(plan)
+    assert text_of(plan(office)) == snapshot
+
+
+@pytest.mark.parametrize(
+    ("name", "state"),
+    [("CLE-01", "met"), ("STE-01", "met"), ("EYE-01", "eyes"), ("WAT-01", "aside"), ("LAS-01", "none")],
+)
+def test_each_requirement_has_one_state(office: Office, name: str, state: str) -> None:
+    assert state_of(office, office.requirements[name], places_meeting(office)) == state
+
+
+def test_a_requirement_that_nothing_meets_is_open(office: Office) -> None:
+    assert state_of(office, office.requirements["CLE-01"], {}) == "open"
+
+
+def test_a_requirement_is_met_by_document_step_and_revision(office: Office) -> None:
+    assert [place.replace("\u00a0", " ") for place in places_meeting(office)["CLE-01"]] == ["SOP-06 rev 3, step 4"]
+
+
+def test_one_part_in_ten_of_household_bleach_holds_5250_ppm(office: Office) -> None:
+    """5.25 % stock at 1 + 9 parts; taking 1 + 10 would give 4,770 ppm."""
+    assert strength(office.supplies["bleach"]).replace("\u00a0", " ") == "5,250 ppm (0.525 %)"
+
+
+def test_a_stock_of_unknown_strength_gives_no_strength(office: Office) -> None:
+    assert strength(replace(office.supplies["bleach"], stock=None)) == ""
+
+
+def test_a_mix_adds_up_to_its_container(office: Office) -> None:
+    table = dilution_plan(office).sections[0].tables[0]
+    litre = next(row[3].text for row in table.rows if row[0].text == "Bleach solution")
+    assert litre.replace("\u00a0", " ") == "100 + 900 mL"
+
+
+def test_a_gauge_is_read_for_the_altitude_of_the_office(office: Office) -> None:
+    low = replace(office, premises=replace(office.premises, altitude=quantity("0", "m")))
+    assert "at 1,450 m: 202 kPa" in text_of(device_plan(office))
+    assert "at 0 m: 185 kPa" in text_of(device_plan(low))
+
+
+def test_whoever_works_or_checks_or_is_trained_signs(office: Office) -> None:
+    assert roles_concerned(office, office.procedures["reprocess"]) == ("assistant", "hygienist", "dentist")
+
+
+def test_ids_are_ordered_as_people_order_them() -> None:
+    assert sorted(["SOP-10", "SOP-2", "SOP-10A", "SOP-1"], key=natural) == ["SOP-1", "SOP-2", "SOP-10", "SOP-10A"]
+
+
+def test_the_binder_holds_each_document_once(office: Office) -> None:
+    ids = [document.id for document in binder_documents(office, TODAY)]
+    assert len(set(ids)) == len(ids)
+    assert ids[:4] == ["BND-00", "BND-01", "BND-02", "BND-03"]
+
+
+def test_procedures_without_an_id_do_not_clash(office: Office) -> None:
+    nameless = {name: replace(each, id="") for name, each in office.procedures.items()}
+    ids = [document.id for document in binder_documents(replace(office, procedures=nameless), TODAY)]
+    assert len(set(ids)) == len(ids)
+
+
+def test_registers_give_way_when_the_office_uses_their_prefix(office: Office) -> None:
+    taken = {name: replace(each, id=f"BND-{name}") for name, each in office.procedures.items()}
+    assert binder_documents(replace(office, procedures=taken), TODAY)[0].id == "REG-00"
+
+
+def test_the_index_lists_the_pages_of_each_document(office: Office) -> None:
+    documents = with_page_counts(office, binder_documents(office, TODAY), TODAY, {"SOP-06": 31})
+    index = next(document for document in documents if document.kind == "index")
+    assert ">31<" in index.html
+    assert 'href="doc:SOP-06"' in index.html
+
+
+def test_an_empty_register_is_not_bound(office: Office) -> None:
+    titles = [document.title for document in binder_documents(replace(office, terms=()), TODAY)]
+    assert "Glossary" not in titles
+
+
+def test_parts_may_be_fractions(office: Office) -> None:
+    mix = office.supplies["bleach"].dilution
+    assert mix is not None
+    half = replace(office.supplies["bleach"], dilution=replace(mix, concentrate_parts=Fraction(1, 2)))
+    assert strength(half).startswith("2,760")
+
+
+def test_two_procedures_with_one_id_both_find_a_place(office: Office) -> None:
+    same = {name: replace(each, id="SOP-01") for name, each in office.procedures.items()}
+    ids = [document.id for document in binder_documents(replace(office, procedures=same), TODAY)]
+    assert "SOP-01 (2)" in ids
