@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
-from sopc.trade.network import Bound, Conflict, Link, Network, consistency
+from sopc.trade.network import Bound, Conflict, Link, Network, Schedule, consistency
 from sopc.trade.semireducible import Hold, Part, Role, Search
 
 __all__ = [
@@ -89,8 +89,8 @@ class NotControllable:
 def controllable(network: Network) -> Controllable | NotControllable:
     """Decide dynamic controllability; the same answer and the same conflict for the same network.
 
-    The conflict names no superfluous clause, as far as that is found in reasonable time. Raise ValueError for
-    malformed links: low below 0, high below low, two links with one end, links in a circle.
+    The conflict names no clause that is superfluous for what its kind says, as far as that is found in reasonable
+    time. Raise ValueError for malformed links: low below 0, high below low, two with one end, links in a circle.
     """
     _check_links(network)
     verdict = consistency(network)
@@ -118,20 +118,28 @@ def weakly_unworkable(network: Network) -> tuple[tuple[Link, int], ...] | None:
     Only the extreme times need trying: 2 to the power of the number of links with a slowest time, of which at
     most 12 are taken (ValueError). A link without a slowest time counts as one that staff could choose.
     """
-    ranges = [(link, link.high) for link in network.links if link.high is not None and link.high > link.low]
+    ranges = _ranges(network)
     if len(ranges) > _PROJECTED_LINKS:
         raise ValueError(f"{len(ranges)} links are too many to try one by one")
-    rest = [b for link in network.links if link.high in (None, link.low) for b in link.as_bounds()]
     for times in product(*((link.low, high) for link, high in ranges)):
         chosen = tuple((link, time) for (link, _), time in zip(ranges, times, strict=True))
-        fixed = [
-            bound
-            for link, time in chosen
-            for bound in Link(link.activation, time, time, link.contingent_end, link.clause).as_bounds()
-        ]
-        if isinstance(consistency(_compressed([*network.bounds, *rest, *fixed])), Conflict):
+        if not _works(network, chosen):
             return chosen
     return None
+
+
+def _ranges(network: Network) -> list[tuple[Link, int]]:
+    """The links the world has a choice in, each with its slowest time."""
+    return [(link, link.high) for link in network.links if link.high is not None and link.high > link.low]
+
+
+def _works(network: Network, chosen: tuple[tuple[Link, int], ...]) -> bool:
+    """Whether some timing exists when these links take these times, and the others what staff choose."""
+    taken = {link for link, _ in chosen}
+    bounds = [b for link in network.links if link not in taken for b in link.as_bounds()]
+    for link, time in chosen:
+        bounds += Link(link.activation, time, time, link.contingent_end, link.clause).as_bounds()
+    return isinstance(consistency(_compressed([*network.bounds, *bounds])), Schedule)
 
 
 def _compressed(bounds: list[Bound]) -> Network:
@@ -151,13 +159,21 @@ def _explained(network: Network, search: Search) -> NotControllable:
     shortfall: int | None = 0
     for use in uses:
         shortfall = None if shortfall is None or use.seconds is None else shortfall - use.seconds * use.times
-    links = [link for link in network.links if link.high is not None and link.high > link.low]
-    if len(links) > _PROJECTED_LINKS:
-        return NotControllable(Kind.UNCONTROLLABLE, uses, shortfall, walk)
-    unworkable = weakly_unworkable(network)
-    if unworkable is None:
-        return NotControllable(Kind.WEAKLY_ONLY, uses, shortfall, walk)
-    return NotControllable(Kind.NOT_WEAKLY, uses, shortfall, walk, unworkable)
+    unworkable = _unworkable(network, uses)
+    if unworkable:
+        return NotControllable(Kind.NOT_WEAKLY, uses, shortfall, walk, unworkable)
+    few = len(_ranges(network)) <= _PROJECTED_LINKS
+    return NotControllable(Kind.WEAKLY_ONLY if few else Kind.UNCONTROLLABLE, uses, shortfall, walk)
+
+
+def _unworkable(network: Network, uses: tuple[Use, ...]) -> tuple[tuple[Link, int], ...] | None:
+    """Return link times that leave no timing: those the conflict itself names if they do, else by trying all."""
+    slow = {use.of for use in uses if use.role is Role.SLOWEST}
+    ranges = _ranges(network)
+    named = tuple((link, high if link in slow else link.low) for link, high in ranges)
+    if named and not _works(network, named):
+        return named
+    return weakly_unworkable(network) if len(ranges) <= _PROJECTED_LINKS else None
 
 
 def _use(part: Part, times: int) -> Use:
@@ -171,18 +187,20 @@ def _use(part: Part, times: int) -> Use:
 def _needed_clauses_only(network: Network, clauses: set[Hashable]) -> Network:
     """Drop clauses one by one, the latest first, as long as the rest stays uncontrollable (deletion filter).
 
-    A link that must stay becomes one that staff could choose, if that too is uncontrollable.
+    Links that must stay then become ones that staff could choose, where that too is uncontrollable.
     """
     kept = _only(network, clauses)
     named = [bound.clause for bound in network.bounds] + [link.clause for link in network.links]
     order = {clause: place for place, clause in enumerate(named)}
     if len(clauses) * (len(kept.bounds) + len(kept.links)) > _FILTER_WORK:
         return kept
-    for clause in sorted(clauses - {None}, key=order.__getitem__, reverse=True):
-        for weaker in (_without(kept, clause), _staff_choosing(kept, clause)):
+    candidates = sorted(clauses - {None}, key=order.__getitem__, reverse=True)
+    # First all that can go altogether: a link made choosable too early would hold on to lines it does not need.
+    for weaken in (_without, _staff_choosing):
+        for clause in candidates:
+            weaker = weaken(kept, clause)
             if not Search(weaker).run():
                 kept = weaker
-                break
     return kept
 
 

@@ -53,6 +53,25 @@ def test_the_conflict_says_for_which_machine_time_no_timing_works() -> None:
     assert [(link.clause, time) for link, time in verdict.unworkable] == [("washer", 50)]
 
 
+def test_a_line_that_only_one_of_two_explanations_needs_is_left_out() -> None:
+    network = Network(
+        3,
+        (Bound(0, 1, 2, "window"), Bound(1, 0, -1, "window")),
+        (Link(0, 1, 2, 2, "first"), Link(2, 1, 3, 1, "second")),
+    )
+    verdict = controllable(network)
+    assert isinstance(verdict, NotControllable)
+    assert set(verdict.clauses) == {"window", "second"}
+
+
+def test_twenty_slow_machines_in_a_row_are_named_as_what_no_timing_suits() -> None:
+    links = tuple(Link(i, 60, 90, i + 1, ("machine", i)) for i in range(20))
+    verdict = controllable(Network(21, (Bound(0, 20, 1_799, "whole"),), links))
+    assert isinstance(verdict, NotControllable)
+    assert verdict.kind is Kind.NOT_WEAKLY
+    assert [time for _, time in verdict.unworkable] == [90] * 20
+
+
 def test_each_line_of_the_conflict_is_offered_with_its_least_change() -> None:
     network = soak_then_wash(54)
     verdict = controllable(network)
