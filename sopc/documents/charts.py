@@ -26,7 +26,7 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
     nodes = tuple(_node(office, procedure, node) for node in paths.nodes if node.index in shown)
     edges = tuple(_edge(paths, edge) for node in paths.nodes for edge in paths.after[node.index] if node.index in shown)
     status = status_of(procedure, today)
-    revision = "" if procedure.revision is None else f"rev {procedure.revision}"
+    revision = "" if procedure.revision is None else str(procedure.revision)
     return Chart(
         id=procedure.id or procedure.name,
         title=procedure.title,

@@ -1,0 +1,137 @@
+"""Composes everything an order asks for into finished files, rendering only what is not in the cache."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from sopc.documents.binder import binder_documents, blank_page, with_page_counts
+from sopc.documents.binder_document import BinderDocument
+from sopc.documents.chart_sheet import chart_sheet_html
+from sopc.documents.logs import LogDocument, NoRoom, log_documents
+from sopc.model.nouns import Procedure
+from sopc.press.charting import WallChart, binder_flowcharts, wall_charts
+from sopc.press.figures import figures_of
+from sopc.press.order import Order, Paper, PressError, Progress
+from sopc.render.cache import ResultCache
+from sopc.render.join import Part, join
+from sopc.render.pdf import pages
+from sopc.render.pool import Job, Rendered, RenderError, render_all
+from sopc.render.standalone import standalone
+
+CACHE_FOLDER = ".cache"
+CACHE_BYTES = 500 * 1024 * 1024
+
+
+@dataclass(slots=True)
+class _Run:
+    """One run: what it renders, what is finished, and how many documents were not in the cache."""
+
+    order: Order
+    progress: Progress
+    cache: ResultCache
+    papers: list[Paper] = field(default_factory=list)
+    fresh: int = 0
+
+    def render(self, jobs: Sequence[Job]) -> list[Rendered]:
+        try:
+            done = render_all(jobs, cache=self.cache, workers=self.order.workers, progress=self.progress)
+        except RenderError as error:
+            raise PressError(f"a page could not be set: {error}") from error
+        self.fresh += sum(1 for each in done if each.fresh)
+        return done
+
+
+def compose(order: Order, progress: Progress) -> tuple[list[Paper], int]:
+    """Return every file asked for and the number of documents that had to be set anew."""
+    run = _Run(order, progress, ResultCache(order.out / CACHE_FOLDER))
+    procedures = in_order(order.office.procedures.values())
+    documents = _binder_pages(run, procedures) if order.wants("binder") else ()
+    charts = list(wall_charts(order, procedures, run.cache)) if order.wants("charts") else []
+    logs = _logs(order) if order.wants("logs") else []
+    jobs = [
+        *(_job(order, document) for document in documents if document.kind != "index"),
+        *(Job(f"chart {each.procedure.id} {each.paper}", chart_sheet_html(order.office, each.procedure, order.today, [
+            (sheet.svg, sheet.width, sheet.height) for sheet in each.sheets]), order.today) for each in charts),
+        *(Job(f"log {log.id}", log.html, order.today, log.assets) for log in logs),
+    ]  # fmt: skip
+    done = run.render(jobs)
+    count = sum(1 for document in documents if document.kind != "index")
+    if documents:
+        _binder(run, documents, done[:count])
+    for chart, rendered in zip(charts, done[count : count + len(charts)], strict=True):
+        _chart_papers(run, chart, rendered)
+    for log, rendered in zip(logs, done[count + len(charts) :], strict=True):
+        path = f"logs/{slug(log.id)}-{slug(log.name)}.pdf"
+        run.papers.append(Paper(path, rendered.pdf, log.id, log.title, pages=pages(rendered.pdf)))
+    run.cache.prune(CACHE_BYTES)
+    return run.papers, run.fresh
+
+
+def in_order(procedures: Iterable[Procedure]) -> list[Procedure]:
+    """Procedures by document id, then by name."""
+    return sorted(procedures, key=lambda each: (each.id == "", each.id, each.name))
+
+
+def slug(text: str) -> str:
+    """A file name of plain letters: whatever the text says, it names a file in this folder and no other."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", text).strip("-")[:60] or "document"
+
+
+def _job(order: Order, document: BinderDocument) -> Job:
+    return Job(f"{document.id} {document.title}", document.html, order.today, document.assets)
+
+
+def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDocument, ...]:
+    flowcharts = binder_flowcharts(run.order, procedures, run.cache)
+    figures = figures_of(run.order.office, run.order.folder)
+    return binder_documents(run.order.office, run.order.today, flowcharts, figures)
+
+
+def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Rendered]) -> None:
+    order = run.order
+    others = [document for document in documents if document.kind != "index"]
+    finished = {document.id: rendered.pdf for document, rendered in zip(others, done, strict=True)}
+    counts = {id: pages(pdf) for id, pdf in finished.items()}
+    documents = with_page_counts(order.office, documents, order.today, counts)
+    index = next(document for document in documents if document.kind == "index")
+    rendered, blank = run.render([_job(order, index), _job(order, blank_page(order.office, order.today))])
+    finished[index.id] = rendered.pdf
+    for document in documents:
+        if document.kind == "procedure":
+            run.papers.append(
+                _paper(f"sops/{slug(document.id)}-{slug(document.title)}.pdf", finished[document.id], document)
+            )
+    parts = [Part(document.id, f"{document.id} {document.title}", finished[document.id]) for document in documents]
+    title = f"{order.office.premises.name}: infection-control binder"
+    whole = join(parts, title=title, dated=order.today, language=order.office.premises.language, right_hand=True,
+                 blank=blank.pdf)  # fmt: skip
+    run.papers.append(
+        Paper("binder.pdf", whole.pdf, index.id, title, source=order.office.digest[:8], pages=pages(whole.pdf))
+    )
+
+
+def _paper(path: str, pdf: bytes, document: BinderDocument) -> Paper:
+    return Paper(path, pdf, document.id, document.title, document.revision, document.source, pages(pdf))
+
+
+def _chart_papers(run: _Run, chart: WallChart, rendered: Rendered) -> None:
+    procedure = chart.procedure
+    base = f"charts/{slug(procedure.id or procedure.name)}-{slug(procedure.title)}-{chart.paper}"
+    revision = "" if procedure.revision is None else f"Revision {procedure.revision}"
+    run.papers.append(
+        Paper(f"{base}.pdf", rendered.pdf, procedure.id, procedure.title, revision, pages=len(chart.sheets))
+    )
+    for number, sheet in enumerate(chart.sheets, 1):
+        svg = standalone(sheet.svg).encode()
+        run.papers.append(Paper(f"{base}-{number}.svg", svg, procedure.id, procedure.title, revision))
+
+
+def _logs(order: Order) -> list[LogDocument]:
+    found: list[LogDocument] = []
+    for each in log_documents(order.office, order.first, order.last, order.today):
+        if isinstance(each, NoRoom):
+            raise PressError(f"{each.span}: {each.sentence}")
+        found.append(each)
+    return found
