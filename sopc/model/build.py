@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
@@ -9,7 +10,7 @@ from sopc.findings import Finding, Severity
 from sopc.language.read import Reading, nodes_of
 from sopc.language.syntax import span_of, text_of
 from sopc.model import procedures, things, work
-from sopc.model.entries import gather
+from sopc.model.gather import gather
 from sopc.model.nouns import NotApplicable, Office, SetAside, Term
 from sopc.model.premises import premises
 from sopc.model.values import Values
@@ -78,7 +79,7 @@ def _flow(values: Values, reading: Reading) -> tuple[tuple[str, str], ...]:
     pairs: list[tuple[str, str]] = []
     for declaration in nodes_of(reading, "flow"):
         names = [values.name(token, declaration.file, "zone") for token in declaration.node.tokens("NAME")]
-        pairs.extend((first, second) for first, second in zip(names, names[1:], strict=False) if first and second)
+        pairs.extend((first, second) for first, second in pairwise(names) if first and second)
     return tuple(dict.fromkeys(pairs))
 
 

@@ -1,31 +1,35 @@
-"""Declarations gathered by kind and name, with an office's overrides laid over the pack's clauses."""
+"""Declared things by kind and name, with the clauses that say what they are."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cache
 
 from lark import Token
 
-from sopc.findings import Finding, Note, Severity, alike
-from sopc.language.read import Reading
-from sopc.language.syntax import Node, span_of, text_of, wording
+from sopc.findings import Finding, Note, Severity
+from sopc.language import table
+from sopc.language.syntax import Node, span_of, text_of
 from sopc.model.nouns import Overridden
 from sopc.source import Span
 
-SCHEDULES = frozenset(
-    ["each_patient", "each_load", "start_of_day", "end_of_day", "at_time", "every_day", "every_week", "every_month", "every_quarter", "every_year", "every_days", "after_event"]
+# fmt: off
+SCHEDULES = frozenset([
+    "each_patient", "each_load", "start_of_day", "end_of_day", "at_time", "every_day", "every_week", "every_month",
+    "every_quarter", "every_year", "every_days", "after_event",
+])
+NESTED = frozenset(["step", "program", "column"])  # clauses with a name of their own
+FLOW = frozenset(["step", "choose", "together"])
+REPEATABLE = SCHEDULES | frozenset([
+    "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
+    "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using",
+])
+NAMED = (
+    "source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure",
+    "task", "log", "training", "requirement",
 )
-NESTED = frozenset({"step", "program", "column"})  # clauses with a name of their own
-REPEATABLE = (
-    frozenset(
-        ["cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs", "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using"]
-    )
-    | SCHEDULES
-)
-NAMED = frozenset(
-    ["source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure", "task", "log", "training", "requirement"]
-)
+# fmt: on
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,29 +63,43 @@ class Entry:
             if clause.node.kind in kinds:
                 yield clause
 
+    def overridden_in(self, block: str) -> list[Overridden]:
+        """What was overridden in one block inside, such as `step wash`; the clauses are named without it."""
+        lead = f"{block}: "
+        return [
+            replace(done, clause=done.clause.removeprefix(lead))
+            for done in self.overridden
+            if done.clause.startswith(lead)
+        ]
+
     def one(self, kind: str) -> Clause | None:
         """The clause of this kind, or None."""
         return next(self.all(kind), None)
 
 
+@cache
+def reserved() -> frozenset[str]:
+    """Words that would be taken for the beginning of a clause, or for something else, if they were names."""
+    clauses = table.clause_words("") | table.clause_words("procedure") | table.clause_words("step")
+    return clauses | {"procedure", "nothing", "machine", "staff"}
+
+
+def word_as_name(kind: str, name: str, span: Span) -> Finding:
+    """The finding for a name that is a word of the language."""
+    return Finding(
+        "N13",
+        Severity.ERROR,
+        span,
+        f"“{name}” is a word of the language and cannot be the name of this {kind}.",
+        "Where the name is used it would be read as something else.",
+        (),
+        f"Call it something longer: {name}_1, or what it is for.",
+    )
+
+
 def clauses_of(node: Node, file: str) -> list[Clause]:
     """The clauses of a block's node: every child node, with single tokens of a property kept inside theirs."""
     return [Clause(child, file) for child in node.nodes()]
-
-
-def key_of(clause: Clause) -> str:
-    """What makes two clauses speak of the same thing."""
-    node = clause.node
-    if node.kind in SCHEDULES:
-        return "schedule"
-    if node.kind in NESTED:
-        return f"{node.kind} {node.token('NAME')}"
-    if node.kind == "limit":
-        return "limit " + " ".join(wording(point) for point in node.nodes("point"))
-    if node.kind == "property":
-        token = node.first_token()
-        return f"property {'SHAPE' if token.type in ('SHAPE', 'LOAD_KIND') else token.type}"
-    return node.kind
 
 
 @dataclass(slots=True)
@@ -96,24 +114,7 @@ class Entries:
         return self.by_kind[kind]
 
 
-def gather(reading: Reading) -> Entries:
-    """Collect the named declarations; each name once, overrides applied."""
-    entries = Entries()
-    overrides: list[tuple[Node, str, str]] = []
-    for declaration in reading.declarations:
-        node = declaration.node
-        if node.kind == "override":
-            overrides.extend((inner, declaration.file, declaration.pack) for inner in node.nodes())
-        elif node.kind in NAMED:
-            _declare(entries, node, declaration.file, declaration.pack)
-    for node, file, _ in overrides:
-        _override(entries, node, file)
-    for entry in (entry for kind in entries.by_kind.values() for entry in kind.values()):
-        _said_twice(entries, entry)
-    return entries
-
-
-def _declare(entries: Entries, node: Node, file: str, pack: str) -> None:
+def declare(entries: Entries, node: Node, file: str, pack: str) -> None:
     token = node.token("NAME")
     assert token is not None
     name = str(token)
@@ -139,6 +140,8 @@ def _declare(entries: Entries, node: Node, file: str, pack: str) -> None:
             )
         )
         return
+    if name in reserved():
+        entries.findings.append(word_as_name(node.kind, name, span))
     title = text_of(node.token("STRING"))
     if not title:
         entries.findings.append(
@@ -155,108 +158,19 @@ def _declare(entries: Entries, node: Node, file: str, pack: str) -> None:
     entries.of(node.kind)[name] = Entry(node.kind, name, title, span, file, pack, clauses_of(node, file))
 
 
-def _override(entries: Entries, node: Node, file: str) -> None:
-    token = node.token("NAME")
-    assert token is not None
-    span = span_of(file, token)
-    known = entries.of(node.kind)
-    entry = known.get(str(token))
-    if entry is None:
-        close = alike(str(token), known)
-        entries.findings.append(
-            Finding(
-                "N04",
-                Severity.ERROR,
-                span,
-                f"There is no {node.kind} “{token}” to override.",
-                "",
-                (),
-                f"Did you mean “{close[0]}”?" if close else "An override names something that a pack declares.",
-            )
-        )
-        return
-    title = text_of(node.token("STRING"))
-    because = node.node("because")
-    reason = text_of(because.token("STRING")) if because is not None else ""
-    if not reason:
-        entries.findings.append(
-            Finding(
-                "N06",
-                Severity.ERROR,
-                span,
-                f"The override of {node.kind} “{token}” gives no reason.",
-                "An auditor will ask why the office departs from the pack.",
-                (),
-                'Add: because "…".',
-            )
-        )
-    if title:
-        entry.overridden.append(Overridden("title", entry.title, title, entry.span, span, reason))
-        entry.title = title
-    fresh = [clause for clause in clauses_of(node, file) if clause.node.kind != "because"]
-    entry.clauses = _lay_over(entry, entry.clauses, fresh, reason, "")
-
-
-def _lay_over(entry: Entry, base: list[Clause], fresh: list[Clause], reason: str, where: str) -> list[Clause]:
-    """Replace base clauses by fresh ones of the same key; steps and programs are merged clause by clause."""
-    merged = list(base)
-    seen: set[str] = set()
-    for clause in fresh:
-        key = key_of(clause)
-        old = [other for other in merged if key_of(other) == key] if key not in seen else []
-        if clause.node.kind in ("step", "program") and old:
-            inner = _lay_over(
-                entry,
-                clauses_of(old[0].node, old[0].file),
-                [c for c in clauses_of(clause.node, clause.file) if c.node.kind != "because"],
-                _reason(clause.node) or reason,
-                f"{key}: ",
-            )
-            merged[merged.index(old[0])] = Clause(_rebuilt(old[0].node, inner), old[0].file)
-            continue
-        seen.add(key)
-        if old:
-            entry.overridden.append(
-                Overridden(
-                    where + key.replace("_", " "),
-                    "; ".join(wording(c.node) for c in old),
-                    wording(clause.node),
-                    old[0].span,
-                    clause.span,
-                    reason,
-                )
-            )
-            place = merged.index(old[0])
-            merged = [other for other in merged if other not in old]
-            merged.insert(place, clause)
-        else:
-            entry.overridden.append(
-                Overridden(where + key.replace("_", " "), "", wording(clause.node), entry.span, clause.span, reason)
-            )
-            merged.append(clause)
-    return merged
-
-
-def _reason(node: Node) -> str:
-    because = node.node("because")
-    return text_of(because.token("STRING")) if because is not None else ""
-
-
 class FiledNode(Node):
-    """A node put together from clauses of several files; each clause knows its own."""
+    """A node put together from clauses of several files; each clause knows its own, and the node its own end."""
 
-    __slots__ = ("files",)
+    __slots__ = ("end", "files")
 
-    def __init__(self, kind: str, children: list[Node | Token], files: dict[int, str]) -> None:
+    def __init__(self, kind: str, children: list[Node | Token], files: dict[int, str], end: Token) -> None:
         super().__init__(kind, children)
         self.files = files
+        self.end = end
 
-
-def _rebuilt(node: Node, clauses: list[Clause]) -> Node:
-    heads = [child for child in node.children if isinstance(child, Token) and child.type != "RBRACE"]
-    tail = [child for child in node.children if isinstance(child, Token) and child.type == "RBRACE"]
-    files = {id(clause.node): clause.file for clause in clauses}
-    return FiledNode(node.kind, [*heads, *(clause.node for clause in clauses), *tail], files)
+    def last_token(self) -> Token:
+        """The last token of the text that the node was first written in."""
+        return self.end
 
 
 def inner_clauses(clause: Clause) -> list[Clause]:
@@ -265,19 +179,20 @@ def inner_clauses(clause: Clause) -> list[Clause]:
     return [Clause(node, files.get(id(node), clause.file)) for node in clause.node.nodes()]
 
 
-def _said_twice(entries: Entries, entry: Entry) -> None:
+def said_twice(findings: list[Finding], entry: Entry) -> None:
+    """Tell of clauses that may be said only once."""
     seen: dict[str, Clause] = {}
     for clause in entry.clauses:
         kind = clause.node.kind
         if kind in REPEATABLE:
             continue
         if kind in seen:
-            entries.findings.append(
+            findings.append(
                 Finding(
                     "N05",
                     Severity.ERROR,
                     clause.span,
-                    f"“{clause.node.first_token()!s}” is said twice of {entry.kind} “{entry.name}”.",
+                    f"“{clause.node.first_token()}” is said twice of {entry.kind} “{entry.name}”.",
                     "Only one of the two can be followed.",
                     (),
                     "Delete one of them.",

@@ -15,9 +15,10 @@ from sopc.model.values import Values, texts
 from sopc.source import NOWHERE
 from sopc.trade import quantities
 from sopc.trade.calendar import OfficeCalendar
-from sopc.trade.quantities import Dimension
+from sopc.trade.quantities import Dimension, Quantity
 
 ARM_S_LENGTH = quantities.quantity(1, "m")
+HIGHEST = quantities.quantity(6000, "m")  # above the highest town
 ONE_MINUTE = quantities.quantity(1, "min")
 
 
@@ -79,7 +80,7 @@ def _read(values: Values, entry: Entry) -> Premises:
         name=entry.title,
         address=tuple(text_of(token) for clause in entry.all("address") for token in clause.node.tokens("STRING")),
         phones=tuple((_strings(clause)[0], _strings(clause)[1]) for clause in entry.all("phone")),
-        altitude=values.amount(entry.one("altitude"), Dimension.LENGTH),
+        altitude=_altitude(values, entry.one("altitude")),
         paper=str(paper.node.token("PAPER")) if paper else "letter",
         units=str(units.node.token("SYSTEM")) if units else "metric",
         language=str(language.node.token("NAME")) if language else "en",
@@ -89,6 +90,24 @@ def _read(values: Values, entry: Entry) -> Premises:
         notes=texts(entry.all("note")),
         span=entry.span,
     )
+
+
+def _altitude(values: Values, clause: Clause | None) -> Quantity | None:
+    found = values.amount(clause, Dimension.LENGTH)
+    if clause is None or found is None or found <= HIGHEST:
+        return found
+    values.findings.append(
+        Finding(
+            "Q07",
+            Severity.ERROR,
+            clause.span,
+            f"Nobody works at an altitude of {found}.",
+            "Every pressure reading of a sterilizer would be worked out for the wrong air.",
+            (),
+            "Give the height above the sea with its unit: 2200 m or 7218 ft.",
+        )
+    )
+    return None
 
 
 def _once(values: Values, entry: Entry) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import string
+from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
@@ -9,7 +11,7 @@ from lark import Token
 
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language.syntax import Node, span_of, text_of
-from sopc.model.entries import REPEATABLE, Clause, Entry, inner_clauses
+from sopc.model.entries import Clause, Entry, inner_clauses, reserved, said_twice, word_as_name
 from sopc.model.nouns import (
     Branch,
     Check,
@@ -43,6 +45,8 @@ from sopc.source import Span
 from sopc.trade.quantities import Dimension
 
 FLOW = ("step", "choose", "together")
+MOST_REPEATS = 20  # times a step can be repeated; nobody counts further
+MOST_OUTCOMES = 8  # outcomes that follow one another by “then”
 
 
 def document_fields(values: Values, entry: Entry) -> dict[str, Any]:
@@ -199,6 +203,8 @@ class _Scribe:
                 continue
             token = clause.node.tokens("NAME")[0]
             name, span = str(token), span_of(clause.file, token)
+            if name in reserved():
+                self.values.findings.append(word_as_name("step", name, span))
             if name in self.steps:
                 self.values.findings.append(
                     Finding(
@@ -285,8 +291,11 @@ class _Scribe:
             clause.file,
             self.entry.pack,
             inner_clauses(clause),
+            self.entry.overridden_in(f"step {token}"),
         )
-        self._said_twice(inner)
+        said_twice(values.findings, inner)
+        if not inner.title:
+            self._untitled(inner)
         runs = tuple(run for c in inner.all("runs") if (run := self._run(c)) is not None)
         wearing = wearing_of(values, inner.one("wearing"))
         onward = inner.one("onward")
@@ -310,23 +319,18 @@ class _Scribe:
             figures=tuple(figure(c) for c in inner.all("figure")),
         )
 
-    def _said_twice(self, inner: Entry) -> None:
-        seen: set[str] = set()
-        for clause in inner.clauses:
-            kind = clause.node.kind
-            if kind in seen and kind not in REPEATABLE:
-                self.values.findings.append(
-                    Finding(
-                        "N05",
-                        Severity.ERROR,
-                        clause.span,
-                        f"“{clause.node.first_token()}” is said twice of step “{inner.name}”.",
-                        "Only one of the two can be followed.",
-                        (),
-                        "Delete one of them.",
-                    )
-                )
-            seen.add(kind)
+    def _untitled(self, inner: Entry) -> None:
+        self.values.findings.append(
+            Finding(
+                "N03",
+                Severity.ERROR,
+                inner.span,
+                f"The step “{inner.name}” has no title.",
+                "The title is what the reader is told to do.",
+                (),
+                f'Write it behind the name: step {inner.name} "…".',
+            )
+        )
 
     def _run(self, clause: Clause) -> Run | None:
         device_token, program_token = clause.node.tokens("NAME")
@@ -370,7 +374,23 @@ class _Scribe:
         )
 
     def _outcome_in(self, clause: Clause) -> Outcome | None:
-        node = next(clause.node.nodes("repeat", "go_to", "stop", "proceed", "perform_then"), None)
+        node = _outcome_node(clause.node)
+        depth, last = 0, node
+        while last is not None:
+            depth, last = depth + 1, _outcome_node(last)
+        if node is not None and depth > MOST_OUTCOMES:
+            self.values.findings.append(
+                Finding(
+                    "N16",
+                    Severity.ERROR,
+                    span_of(clause.file, node),
+                    f"{depth} outcomes follow one another here.",
+                    "Nobody can keep more than two or three in mind.",
+                    (),
+                    "Make steps of them.",
+                )
+            )
+            return None
         return self._outcome(node, clause.file) if node is not None else None
 
     def _outcome(self, node: Node, file: str) -> Outcome | None:
@@ -382,14 +402,14 @@ class _Scribe:
         if node.kind == "go_to":
             target = self.step_name(node.tokens("NAME")[0], file)
             return GoTo(target, span) if target else None
-        inner = next(node.nodes("repeat", "go_to", "stop", "proceed", "perform_then"), None)
+        inner = _outcome_node(node)
         afterwards = self._outcome(inner, file) if inner is not None else None
         if node.kind == "perform_then":
             name = self.values.name(node.tokens("NAME")[0], file, "procedure")
             return PerformThen(name, afterwards, span) if name and afterwards else None
         target = self.step_name(node.tokens("NAME")[0], file)
         number = node.token("NUMBER")
-        at_most = self.values.whole_token(number, file) if number else None
+        at_most = self.values.whole_token(number, file, MOST_REPEATS, 1) if number else None
         return Repeat(target, at_most, afterwards, span) if target else None
 
     def limit(self, clause: Clause) -> Limit | None:
@@ -434,5 +454,12 @@ class _Scribe:
         return Point(step, edge, span_of(file, node)) if step else None
 
 
-def _letters() -> list[str]:
-    return [chr(ord("A") + index) for index in range(26)]
+def _outcome_node(node: Node) -> Node | None:
+    return next(node.nodes("repeat", "go_to", "stop", "proceed", "perform_then"), None)
+
+
+def _letters() -> Iterator[str]:
+    """A, B … Z, AA, AB …"""
+    alphabet = string.ascii_uppercase
+    yield from alphabet
+    yield from (first + second for first in alphabet for second in alphabet)

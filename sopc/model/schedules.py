@@ -16,7 +16,21 @@ from sopc.trade.calendar import Frequency, Recurrence
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"]
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+LONGEST_INTERVAL = 3660  # days: ten years
 ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": -1}
 OCCASIONS = {
     "each_patient": (Occasion.EACH_PATIENT, "for each patient"),
@@ -110,24 +124,12 @@ def _recurring(
         rule, words = _yearly(values, clause, token)
     else:
         number = node.tokens("NUMBER")[0]
-        interval = values.whole_token(number, clause.file)
+        interval = values.whole_token(number, clause.file, LONGEST_INTERVAL, 1)
         date_token = node.token("DATE")
         start = values.day(date_token, clause.file)
         complete = start is not None
         rule = Recurrence(Frequency.EVERY_DAYS, interval=interval, start=start) if interval else None
         words = f"every {number} days" + (f" from {start.isoformat()}" if start else "")
-        if not interval:
-            values.findings.append(
-                Finding(
-                    "Q05",
-                    Severity.ERROR,
-                    span_of(clause.file, number),
-                    "Every 0 days is no schedule.",
-                    "",
-                    (),
-                    "",
-                )
-            )
     if rule is None:
         return None
     if when_closed is not None:
@@ -145,19 +147,8 @@ def _monthly(
         day = DAYS.index(str(node.token("DAY")))
         return Recurrence(frequency, (day,), nth=ORDINALS[str(ordinal)]), f"{every} on the {ordinal} {DAY_NAMES[day]}"
     number = node.tokens("NUMBER")[0]
-    day_of_month = values.whole_token(number, clause.file)
-    if day_of_month is None or not 1 <= day_of_month <= 31:
-        values.findings.append(
-            Finding(
-                "Q06",
-                Severity.ERROR,
-                span_of(clause.file, number),
-                f"No month has a day {number}.",
-                "",
-                (),
-                "Days of the month run from 1 to 31; in a short month the last day counts.",
-            )
-        )
+    day_of_month = values.whole_token(number, clause.file, 31, 1)
+    if day_of_month is None:
         return None, every
     return Recurrence(frequency, day=day_of_month), f"{every} on day {day_of_month}"
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from sopc.findings import Finding, Severity
 from sopc.language.syntax import span_of, text_of
-from sopc.model.entries import Clause, Entry, inner_clauses
+from sopc.model.entries import Clause, Entry, inner_clauses, said_twice
 from sopc.model.nouns import (
     Action,
     Area,
@@ -45,8 +45,12 @@ def source(values: Values, entry: Entry) -> Source:
 
 def role(values: Values, entry: Entry) -> Role:
     duty = entry.one("on_duty")
-    numbers = [values.whole_token(token, duty.file) or 0 for token in duty.node.tokens("NUMBER")] if duty else [1]
-    if duty and (numbers[-1] < numbers[0] or numbers[-1] == 0):
+    tokens = duty.node.tokens("NUMBER") if duty else []
+    numbers = [values.whole_token(token, entry.file) for token in tokens] if duty else [1]
+    if None in numbers:
+        numbers = [1]  # told already
+    least, most = numbers[0] or 0, numbers[-1] or 0
+    if duty and (most < least or most == 0):
         values.findings.append(
             Finding(
                 "Q03",
@@ -61,7 +65,7 @@ def role(values: Values, entry: Entry) -> Role:
     return Role(
         **_common(values, entry),
         stands_in_for=values.names(entry.one("stands_in"), "role"),
-        on_duty=(numbers[0], numbers[-1]),
+        on_duty=(least, most),
     )
 
 
@@ -131,7 +135,9 @@ def _program(values: Values, entry: Entry, clause: Clause) -> Program:
         clause.file,
         entry.pack,
         clauses,
+        entry.overridden_in(f"program {name}"),
     )
+    said_twice(values.findings, inner)
     steam = inner.one("steam")
     removal = steam.node.token("AIR_REMOVAL") if steam else None
     at = inner.one("exposure")

@@ -1,4 +1,4 @@
-"""Single values out of clauses: names, numbers, quantities, durations, dates, citations; each checked where it stands."""
+"""Single values out of clauses: names, numbers, quantities, dates, citations; each checked where it stands."""
 
 from __future__ import annotations
 
@@ -12,13 +12,15 @@ from lark import Token
 
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language.syntax import Node, span_of, text_of
-from sopc.model.entries import Clause, Entries, Entry
+from sopc.model.entries import Clause, Entries, Entry, reserved
 from sopc.model.nouns import Citation, Decider, Duration, Mark
 from sopc.source import Span
 from sopc.trade import quantities
 from sopc.trade.quantities import Dimension, Quantity
 
+UNITS = "s, min, h, day, week, C, F, kPa, bar, psi, mL, L, mm, cm, m, in, ft, ppm, %, CFU/mL"
 ZERO = quantities.quantity(0, "s")
+LARGEST = 9999  # of anything an office counts
 
 
 @dataclass(slots=True)
@@ -65,6 +67,8 @@ class Values:
             else:
                 sentence = f"“{name}” is not declared; {wanted} of that name is needed."
             fix = f"Did you mean “{close[0]}”?" if close else f'Declare it: {kinds[0]} {name} "…".'
+            if name in reserved() and not close:
+                fix = f"“{name}” is a word of the language: does the clause before it lack its end?"
             notes = tuple(Note("used here too", span) for span in spans[1:4])
             more = f" ({len(spans)} places)" if len(spans) > 1 else ""
             yield Finding(
@@ -93,9 +97,7 @@ class Values:
                     f"“{word}” is not a unit.",
                     "Nobody can tell how much is meant.",
                     (),
-                    f"Did you mean “{close[0]}”?"
-                    if close
-                    else "Units are s, min, h, day, week, C, F, kPa, bar, psi, mL, L, mm, cm, m, in, ft, ppm, %, CFU/mL …",
+                    f"Did you mean “{close[0]}”?" if close else f"Units are {UNITS} …",
                 )
             )
             return None
@@ -135,7 +137,8 @@ class Values:
 
     def quantity_node(self, node: Node, file: str, dimension: Dimension | None) -> Quantity | None:
         number, word = node.token("NUMBER"), node.token("UNIT")
-        assert number is not None and word is not None
+        assert number is not None
+        assert word is not None
         return self.quantity(number, word, file, dimension)
 
     def range(self, node: Node | None, file: str, dimension: Dimension | None) -> tuple[Quantity, Quantity] | None:
@@ -208,26 +211,28 @@ class Values:
             least, most = bounds
         return Duration(least, most, decider, until, clause.span, stated is not None or bool(until))
 
-    def whole(self, clause: Clause | None) -> int | None:
+    def whole(self, clause: Clause | None, most: int = LARGEST) -> int | None:
         """The whole number a clause holds."""
         token = clause.node.token("NUMBER") if clause is not None else None
-        return self.whole_token(token, clause.file) if token is not None and clause is not None else None
+        return self.whole_token(token, clause.file, most) if token is not None and clause is not None else None
 
-    def whole_token(self, token: Token, file: str) -> int | None:
-        if "." in str(token) or len(str(token)) > 9:
-            self.findings.append(
-                Finding(
-                    "Q05",
-                    Severity.ERROR,
-                    span_of(file, token),
-                    f"{token} is not a whole number that fits here.",
-                    "",
-                    (),
-                    "",
-                )
+    def whole_token(self, token: Token, file: str, most: int = LARGEST, least: int = 0) -> int | None:
+        """A whole number from `least` to `most`."""
+        digits = str(token)
+        if "." not in digits and len(digits) < 10 and least <= int(digits) <= most:
+            return int(digits)
+        self.findings.append(
+            Finding(
+                "Q05",
+                Severity.ERROR,
+                span_of(file, token),
+                f"{token} does not fit here; a whole number from {least} to {most:,} is needed.",
+                "Nobody could count it.",
+                (),
+                f"Write a whole number from {least} to {most:,}.",
             )
-            return None
-        return int(str(token))
+        )
+        return None
 
     def day(self, token: Token | None, file: str) -> date | None:
         """A calendar date that exists."""
@@ -303,7 +308,7 @@ class Values:
             "citations": self.citations(entry.clauses),
             "meets": self.meets(entry.clauses),
             "notes": texts(entry.all("note")),
-            "overridden": tuple(entry.overridden),
+            "overridden": tuple(done for done in entry.overridden if ": " not in done.clause),
         }
 
 

@@ -9,9 +9,11 @@ from sopc.language.syntax import span_of, text_of
 from sopc.model.entries import SCHEDULES, Clause, Entry
 from sopc.model.nouns import Column, ColumnLimit, Log, Requirement, Task, Training
 from sopc.model.procedures import document_fields, doing, performers, performing, recording
-from sopc.model.schedules import schedule
+from sopc.model.schedules import LONGEST_INTERVAL, schedule
 from sopc.model.values import Values, text
 from sopc.trade import quantities
+
+MOST_ROWS = 500  # of one sheet; a busy sterilizer fills some three hundred a month
 
 
 def task(values: Values, entry: Entry) -> Task:
@@ -53,7 +55,7 @@ def log(values: Values, entry: Entry) -> Log:
         for_devices=values.names(entry.one("for_names"), "device"),
         period=str(period) if period else "monthly",
         row=str(unit) if unit else "",
-        blank_rows=values.whole_token(number, sheet.file) if number is not None and sheet else None,
+        blank_rows=values.whole_token(number, sheet.file, MOST_ROWS, 1) if number is not None and sheet else None,
         columns=_columns(values, entry),
         out_of_limits=text(entry.one("out_of_limits")),
         keep_years=Fraction(str(years)) if years else None,
@@ -171,7 +173,7 @@ def training(values: Values, entry: Entry) -> Training:
         covers=values.names(entry.one("covers"), "procedure"),
         on_hire=entry.one("on_hire") is not None,
         after_change=entry.one("after_change") is not None,
-        every_days=values.whole(entry.one("at_least_every")),
+        every_days=values.whole(entry.one("at_least_every"), LONGEST_INTERVAL),
         topics=text(entry.one("topics")),
         trainer=text(entry.one("trainer")),
         records=tuple(made for c in entry.all("record") if (made := recording(values, c)) is not None),
