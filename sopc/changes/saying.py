@@ -15,6 +15,7 @@ from sopc.model.nouns import (
     Check,
     Citation,
     Column,
+    ColumnLimit,
     Declared,
     Dilution,
     Doing,
@@ -177,6 +178,8 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
         case Check():
             follows = wording.on_no(office, procedure, value) if procedure else ""
             return f"{value.question} If no: {wording.small(follows)}" if follows else value.question
+        case ColumnLimit():
+            return say_accepted(value)
         case Limit():
             return say_limit(procedure, value)
         case OfficeCalendar():
@@ -200,6 +203,16 @@ def say_limit(procedure: Procedure | None, rule: Limit) -> str:
         return ""
     parts = (wording.limit(procedure, rule, subject=True), wording.unless(procedure, rule), rule.because)
     return ". ".join(part.rstrip(".") for part in parts if part)
+
+
+def say_accepted(limit: ColumnLimit) -> str:
+    """What a column accepts, in the column's unit: "132 to 137", "at least 4", "pass"."""
+    if limit.accept:
+        return limit.accept
+    least, most = (None if end is None else show_number(end) for end in (limit.least, limit.most))
+    if least is not None and most is not None:
+        return f"{least} to {most}"
+    return f"at least {least}" if least is not None else f"at most {most}"
 
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -76,6 +76,8 @@ class LogDocument:
     html: str
     assets: Mapping[str, bytes]
     sheets: tuple[Sheet, ...]
+    revision: str
+    source: str  # eight hexadecimal digits of its content
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +122,7 @@ def log_document(office: Office, log: Log, first: date, last: date, today: date)
     sheets = _numbered(office, log, id, laid)
     frame = frame_of(office, log, today, fingerprint(log.title, log.revision, log.effective, log.keep_years, sheets))
     html = _html(office, log, frame, sheets)
-    return LogDocument(id, log.name, log.title, say_range(first, last), html, {}, sheets)
+    return LogDocument(id, log.name, log.title, say_range(first, last), html, {}, sheets, frame.revision, frame.source)
 
 
 def _lay_all(
