@@ -9,7 +9,7 @@ from datetime import date
 from sopc.changes.change import Change, How, Kind
 from sopc.changes.compare import compare
 from sopc.changes.direction import Direction, direction_of
-from sopc.changes.impact import CONTROL, Impact, impact_of, paper_id
+from sopc.changes.impact import CONTROL, Impact, impact_of, paper_id, uses_of
 from sopc.documents.binder import binder_documents
 from sopc.documents.charts import chart_of
 from sopc.documents.log_periods import month_end
@@ -28,7 +28,7 @@ class Assessed:
 
     @property
     def needs_attention(self) -> bool:
-        """Whether an approver must look: something was let go that held before. How long a machine takes is no limit."""
+        """Whether an approver must look: something that held was let go. A machine's time is no limit."""
         if isinstance(self.change.after, Duration) and self.change.after.decider is Decider.MACHINE:
             return False
         return self.direction in (Direction.LOOSENED, Direction.BOTH, Direction.SHORTENED)
@@ -77,7 +77,8 @@ class Assessment:
 def assess(old: Office, new: Office, today: date) -> Assessment:
     """Compare two offices and work out what follows; papers are set for both as they would print on `today`."""
     changes = compare(old, new)
-    assessed = tuple(Assessed(change, direction_of(change), impact_of(change, old, new)) for change in changes)
+    uses = uses_of(new)
+    assessed = tuple(Assessed(change, direction_of(change), impact_of(change, old, new, uses)) for change in changes)
     swaps = tuple(_swaps(old, new, today))
     return Assessment(assessed, swaps, tuple(_duties(new, assessed)), tuple(_remarks(old, new, assessed, swaps)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 
 from sopc.changes.change import Change, How, Kind
@@ -51,17 +51,37 @@ class Impact:
     read: tuple[str, ...]
 
 
-def impact_of(change: Change, old: Office, new: Office) -> Impact:
-    """What one change reaches, through everything that uses the changed thing."""
+@dataclass(frozen=True, slots=True)
+class Uses:
+    """For each procedure, and each of its steps, all names and texts in it."""
+
+    procedures: Mapping[str, frozenset[str]]
+    steps: Mapping[tuple[str, str], frozenset[str]]
+
+
+def uses_of(office: Office) -> Uses:
+    """Look through an office once, so that many changes can be asked about."""
+    return Uses(
+        {name: frozenset(words_in(procedure)) for name, procedure in office.procedures.items()},
+        {
+            (name, step.name): frozenset(words_in(step))
+            for name, procedure in office.procedures.items()
+            for step in procedure.steps()
+        },
+    )
+
+
+def impact_of(change: Change, old: Office, new: Office, uses: Uses) -> Impact:
+    """What one change reaches, through everything in the new office that uses the changed thing."""
     if change.how is How.RENAMED:
         return Impact((), (), ())
-    procedures = _procedures_touched(change, old, new)
+    procedures = _procedures_touched(change, old, new, uses)
     logs = _logs_touched(change, new)
     papers = [paper_id(each) for each in procedures]
     papers += [f"chart {paper_id(each)}" for each in procedures]
     papers += [paper_id(log) for log in logs]
     papers += REGISTERS.get(change.kind, ())
-    roles = _roles(change, old, new, procedures, logs)
+    roles = _roles(change, old, new, procedures, logs, uses)
     only_read = change.how is How.REWORDED or change.facet in ("note", "purpose", "scope", "figure")
     if change.facet in CONTROL or change.kind in (Kind.REQUIREMENT, Kind.SOURCE, Kind.SET_ASIDE, Kind.NOT_APPLICABLE):
         roles = ()
@@ -85,15 +105,15 @@ def words_in(value: object) -> set[str]:
     return set()
 
 
-def _procedures_touched(change: Change, old: Office, new: Office) -> list[Procedure]:
+def _procedures_touched(change: Change, old: Office, new: Office, uses: Uses) -> list[Procedure]:
     if change.kind is Kind.PROCEDURE:
         own = new.procedures.get(change.name) or old.procedures.get(change.name)
         titled = change.facet in ("title", "id") and not change.part
-        others = [each for each in new.procedures.values() if each is not own and change.name in words_in(each)]
-        return ([own] if own else []) + (others if titled else [])
+        others = [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
+        return ([own] if own else []) + [each for each in others if titled and each is not own]
     if change.kind in (Kind.TASK, Kind.TRAINING, Kind.REQUIREMENT, Kind.TERM, Kind.CALENDAR, Kind.OFFICE):
         return []
-    return [each for each in new.procedures.values() if change.name in words_in(each)]
+    return [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
 
 
 def _logs_touched(change: Change, new: Office) -> list[Log]:
@@ -110,7 +130,9 @@ def _logs_touched(change: Change, new: Office) -> list[Log]:
 # ── Roles ───────────────────────────────────────────────────────────────────────────────────────
 
 
-def _roles(change: Change, old: Office, new: Office, procedures: list[Procedure], logs: list[Log]) -> tuple[str, ...]:
+def _roles(
+    change: Change, old: Office, new: Office, procedures: list[Procedure], logs: list[Log], uses: Uses
+) -> tuple[str, ...]:
     found: set[str] = set()
     if change.kind is Kind.PROCEDURE and procedures:
         found |= _roles_of_procedure_change(change, old, new, procedures[0])
@@ -126,7 +148,7 @@ def _roles(change: Change, old: Office, new: Office, procedures: list[Procedure]
         found.add(change.name)
     else:
         for procedure in procedures:
-            steps = [step for step in procedure.steps() if change.name in words_in(step)]
+            steps = [step for step in procedure.steps() if change.name in uses.steps[procedure.name, step.name]]
             found |= {role for step in steps for role in performers(step)}
     return tuple(role for role in new.roles if role in found)
 
