@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -26,6 +25,7 @@ from sopc.documents.requirement_table import requirement_plan
 from sopc.documents.sop import sop_document
 from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import sign_off_plan, training_plan
+from sopc.documents.wording import natural
 from sopc.model.nouns import Office
 
 PREFIXES = ("BND", "REG", "ADM")
@@ -112,9 +112,3 @@ def _apart(documents: list[BinderDocument]) -> list[BinderDocument]:
 def _says_something(plan: Plan) -> bool:
     """Whether a register has anything in it; an empty one is not bound."""
     return any(section.text or any(table.rows for table in section.tables) for section in plan.sections)
-
-
-def natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Order ids as people do: SOP-2 before SOP-10, SOP-10 before SOP-10A."""
-    pieces = re.findall(r"\d+|\D+", text)
-    return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)

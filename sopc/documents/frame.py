@@ -18,7 +18,6 @@ CAUTION = (
 """The standing caution: instructions first, law first, clinical decisions to licensed people."""
 
 SHEETS = {"a4": "210mm 297mm", "letter": "8.5in 11in"}
-COVER_HEIGHTS = {"a4": "244mm", "letter": "226mm"}
 
 
 class Status(StrEnum):
@@ -45,7 +44,6 @@ class Frame:
     printed: str
     printed_iso: str
     sheet: str  # CSS page size
-    cover_height: str
     language: str
     caution: str = CAUTION
 
@@ -86,7 +84,6 @@ def frame_of(office: Office, document: Document, today: date, source: str) -> Fr
         printed=day(today),
         printed_iso=today.isoformat(),
         sheet=SHEETS[office.premises.paper],
-        cover_height=COVER_HEIGHTS[office.premises.paper],
         language=office.premises.language,
     )
 
@@ -117,6 +114,5 @@ def generated_frame(office: Office, id: str, title: str, today: date, source: st
         printed=day(today),
         printed_iso=today.isoformat(),
         sheet=SHEETS[office.premises.paper],
-        cover_height=COVER_HEIGHTS[office.premises.paper],
         language=office.premises.language,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -87,20 +88,21 @@ def control_plan(office: Office) -> Plan:
         (Cell("Packs"), Cell(", ".join(office.packs) or "none")),
         (Cell("SHA-256 of all texts"), Cell(" ".join(digest))),
     ]
-    owners = (("Document", "24%"), ("Title", "34%"), ("Owner", "21%"), ("Approver", "21%"))
-    documents = [*office.procedures.values(), *office.logs.values()]
-    owned = [
-        (
-            Cell(each.id or "no id"),
-            Cell(each.title),
-            Cell(wording.title_of(office.roles, each.owner) if each.owner else "not named"),
-            Cell(wording.title_of(office.roles, each.approver) if each.approver else "not named"),
+    owners = (("Owner", "27%"), ("Approver", "20%"), ("Documents", ""))
+    owned: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for document in (*office.procedures.values(), *office.logs.values()):
+        owner, approver = (
+            wording.title_of(office.roles, role) if role else "not named"
+            for role in (document.owner, document.approver)
         )
-        for each in documents
+        owned[owner, approver].append(document.id or document.title)
+    shared = [
+        (Cell(owner), Cell(approver), Cell(", ".join(sorted(ids, key=wording.natural))))
+        for (owner, approver), ids in owned.items()
     ]
     sections = (
         Section("Rules", CONTROL_RULES),
-        Section("Who owns and who approves", tables=(plain_table(owners, owned),)),
+        Section("Who owns and who approves", tables=(plain_table(owners, shared),)),
         Section("What this binder was made from", tables=(plain_table(heads, rows),), keep=True),
     )
     return Plan(
@@ -130,13 +132,21 @@ def signature_plan(office: Office) -> Plan:
 
 def index_plan(documents: Sequence[BinderDocument], own_id: str, pages: Mapping[str, int]) -> Plan:
     """Return the list of all documents; `pages` gives the page count by id, a dash stands where it is not known."""
-    heads = (("Document", "17%"), ("Title", "37%"), ("Edition", "18%"), ("In force", "20%"), ("Pages", "8%"))
+    heads = (
+        ("Document", "12%"),
+        ("Title", "37%"),
+        ("Edition", "17%"),
+        ("From", "12%"),
+        ("State", "15%"),
+        ("Pages", "7%"),
+    )
     rows = [
         (
             Cell(each.id, link="" if each.id == own_id else f"doc:{each.id}"),
             Cell(each.title),
             Cell(each.revision),
-            Cell(wording.large(each.effective.removeprefix("effective ")), under=(each.status.capitalize(),)),
+            Cell(wording.large(each.effective.removeprefix("effective "))),
+            Cell(each.status.capitalize()),
             Cell(str(pages[each.id]) if each.id in pages else "–"),
         )
         for each in documents
@@ -150,7 +160,9 @@ def index_plan(documents: Sequence[BinderDocument], own_id: str, pages: Mapping[
 def forms_plan(office: Office, today: date) -> Plan:
     """Return the list of log sheets: what each covers and how long it is kept."""
     heads = (("Form", "15%"), ("Title", "31%"), ("One sheet covers", "20%"), ("Edition", "19%"), ("Keep", "15%"))
-    rows = [_form(office, log, today) for log in office.logs.values()]
+    rows = [
+        _form(office, log, today) for log in sorted(office.logs.values(), key=lambda each: wording.natural(each.id))
+    ]
     lead = "Log sheets are printed with their dates and limits. Use no sheet whose revision is not listed here."
     return Plan("forms", "Forms", lead, (Section("", tables=(plain_table(heads, rows),)),))
 

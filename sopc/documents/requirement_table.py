@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from sopc.documents import wording
 from sopc.documents.markdown import plain
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.documents.sources import cited, source_title
+from sopc.documents.sources import MARKS_EXPLAINED, cited, source_title
 from sopc.model.nouns import Declared, Document, Office, Requirement
 from sopc.trade.quantities import NBSP
 
@@ -37,7 +37,7 @@ def requirement_plan(office: Office) -> Plan:
     ]
     if numbers:
         rows = [(Cell(f"[{number}]"), Cell(source_title(office, name))) for name, number in numbers.items()]
-        sections.append(Section("Sources", tables=(plain_table((("No.", "12%"), ("Source", "")), rows),)))
+        sections.append(Section("Sources", MARKS_EXPLAINED, (plain_table((("No.", "12%"), ("Source", "")), rows),)))
     return Plan("requirements", "Requirements and where they are met", lead, tuple(sections))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from sopc.checks.times import ProcedureTimes, schedule_of
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.frame import Frame, fingerprint, frame_of
@@ -13,7 +14,7 @@ from sopc.documents.printing import printed
 from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
 from sopc.documents.sop_steps import Writer, office_values, panels, pictures
 from sopc.documents.sources import cited, source_title
-from sopc.documents.timing_bar import bar_chart, spread
+from sopc.documents.timing_bar import bar_chart, step_times
 from sopc.model.nouns import Citation, Figure, Office, Procedure
 from sopc.trade.quantities import show_duration
 
@@ -55,7 +56,8 @@ def sop_page(
     """Return the page model of a procedure; `figures` names the figure files that are there."""
     numbers = _source_numbers(procedure)
     writer = Writer(office, procedure, numbers, figures)
-    times = spread(procedure.parts)
+    times = schedule_of(office, procedure)
+    materials = [_material(office, name) for name in procedure.materials]
     page = SopPage(
         frame=frame_of(office, procedure, today, ""),
         control=_control(procedure),
@@ -64,13 +66,14 @@ def sop_page(
         changes=_changes(procedure),
         brief=_brief(office, procedure),
         wear=_wear(office, procedure),
-        materials=tuple(_material(office, name) for name in procedure.materials),
+        materials=tuple(material for material in materials if _needs_a_line(material)),
+        also=_also(materials),
         panels=panels(procedure.signals),
         pictures=pictures(procedure.figures, figures),
         blocks=writer.blocks(procedure.parts),
         limits=_limits(procedure, numbers),
-        timing_svg=bar_chart(times, f"Times of {procedure.title}"),
-        timing_text=_timing_text(procedure),
+        timing_svg=bar_chart(step_times(times), f"Times of {procedure.title}"),
+        timing_text=_timing_text(office, times),
         flowcharts=flowcharts,
         notes=procedure.notes,
         office_values=office_values(procedure.overridden),
@@ -155,16 +158,26 @@ def _material(office: Office, name: str) -> Material:
         )
         remarks.append(f"Never mix with {others}.")
     if supply.single_use:
-        remarks.append("Single use: discard after use.")
+        remarks.append("Single use.")
     if supply.instructions:
         remarks.append(f"Instructions: {supply.instructions}")
     return Material(
         name=supply.title,
         mix=wording.dilution(supply.dilution) if supply.dilution else "",
         contact=wording.time_range(*supply.contact) if supply.contact else "",
-        keeps=f"Use within {supply.use_within} of mixing or opening." if supply.use_within else "",
+        keeps=f"Use within {supply.use_within}." if supply.use_within else "",
         remarks=tuple(remarks),
     )
+
+
+def _needs_a_line(material: Material) -> bool:
+    """Whether more is to be said of a material than its name."""
+    return bool(material.mix or material.contact or material.keeps or material.remarks)
+
+
+def _also(materials: list[Material]) -> str:
+    names = [material.name for material in materials if not _needs_a_line(material)]
+    return wording.sentence(wording.in_series(names[:1] + [wording.small(name) for name in names[1:]]))
 
 
 def _limits(procedure: Procedure, numbers: Mapping[str, int]) -> tuple[LimitRow, ...]:
@@ -176,17 +189,23 @@ def _limits(procedure: Procedure, numbers: Mapping[str, int]) -> tuple[LimitRow,
     return tuple(rows)
 
 
-def _timing_text(procedure: Procedure) -> str:
-    times = spread(procedure.parts)
-    if not times:
-        return ""
-    shortest = show_duration(max(each.earliest_end for each in times))
+def _timing_text(office: Office, times: ProcedureTimes) -> str:
+    most = f" to {_rounded(times.most)}" if times.most is not None else " or more"
+    hands = []
+    for role, (least, longest) in times.hands_on.items():
+        until = "" if longest is None else f" to {_rounded(longest)}"
+        hands.append(f"{wording.small(wording.title_of(office.roles, role))} {_rounded(least)}{until}")
     return (
-        "Solid: staff. Hatched: machine. White: until the result is there. "
-        "Each bar is the shortest time a step takes; the line behind it runs to the latest end. "
-        f"Without waits the shortest run takes {shortest}. "
-        "Steps with no stated time are not drawn."
-    )
+        "Bar: the shortest time of a step (solid: staff, hatched: machine, white: until the result is there). "
+        "Line: its longest time. Triangle: it must have started by then. "
+        f"From start to end, once through: {_rounded(times.least)}{most}. "
+        + (f"Hands-on time: {', '.join(hands)}." if hands else "")
+    ).strip()
+
+
+def _rounded(ticks: int) -> str:
+    """Seconds tell nothing in a time of ten minutes and more."""
+    return show_duration(ticks if ticks < 600 else (ticks + 30) // 60 * 60)
 
 
 def _citations(procedure: Procedure) -> list[Citation]:

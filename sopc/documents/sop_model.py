@@ -160,6 +160,7 @@ class SopPage:
     brief: tuple[tuple[str, tuple[str, ...]], ...]  # label, paragraphs in Markdown
     wear: tuple[str, ...]  # protective equipment in the order of putting on
     materials: tuple[Material, ...]
+    also: str  # materials that need no more than their name
     panels: tuple[Panel, ...]
     pictures: tuple[Picture, ...]
     blocks: tuple[Block, ...]

@@ -120,19 +120,19 @@ class Writer:
             facts.append(Fact("Wear", wording.large(wording.in_series(worn)) or "Nothing special"))
         facts += [Fact("Run", self._run(run.device, run.program)) for run in step.runs]
         run = {each.device for each in step.runs}
-        facts += [Fact("Use", self._used(name)) for name in step.using if name not in run]
+        settings = [(name, wording.at_the_bench(office, name)) for name in step.using if name not in run]
+        plain = [self._thing(name) for name, setting in settings if not setting]
+        if plain:
+            facts.append(Fact("Use", wording.in_series(plain[:1] + [wording.small(name) for name in plain[1:]])))
+        facts += [Fact("Use", f"{self._thing(name)}: {setting}") for name, setting in settings if setting]
         facts += [Fact("Do", self._performed(each.procedure)) for each in step.performs]
         return facts
 
     def _run(self, device: str, program: str) -> str:
         return f"{wording.title_of(self.office.devices, device)}, {wording.exposure(self.office, device, program)}"
 
-    def _used(self, name: str) -> str:
-        if name in self.office.devices:
-            return self.office.devices[name].title
-        settings = wording.at_the_bench(self.office, name)
-        title = wording.title_of(self.office.supplies, name)
-        return f"{title}: {settings}" if settings else title
+    def _thing(self, name: str) -> str:
+        return wording.title_of({**self.office.supplies, **self.office.devices}, name)
 
     def _performed(self, name: str) -> str:
         reference = wording.document_reference(self.office.procedures.get(name), name)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sopc.documents import wording
 from sopc.model.nouns import Citation, Office
 from sopc.trade.quantities import NBSP
 
@@ -19,10 +18,16 @@ def source_title(office: Office, name: str) -> str:
 
 
 def cited(citations: tuple[Citation, ...], numbers: Mapping[str, int]) -> str:
-    """Name sources by their number in the list at the end: "[2] VI.F · [5] p. 14, from memory, check it"."""
+    """Name sources by their number in the list at the end: "[2] VI.F · [5] p. 14 (memory)"."""
     shown = []
     for citation in citations:
         number = f"[{numbers[citation.source]}]" if citation.source in numbers else f"[{citation.source}]"
-        mark = "" if citation.mark is None or citation.mark == "read" else f" ({wording.MARKS[citation.mark]})"
+        mark = "" if citation.mark is None or citation.mark == "read" else f" ({citation.mark.value})"
         shown.append(f"{number}{NBSP}{citation.locator}{mark}" if citation.locator else number + mark)
     return " · ".join(shown)
+
+
+MARKS_EXPLAINED = (
+    "No mark: read in the source. **memory**: written from memory, to be checked. "
+    "**practice**: common practice without a source. **calculated**: worked out from other values."
+)

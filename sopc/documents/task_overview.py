@@ -9,7 +9,7 @@ from sopc.documents.register import Cell, Plan, Section, plain_table
 from sopc.model.nouns import Occasion, Office, Schedule, Task
 from sopc.trade.calendar import Frequency
 
-HEADS = (("What", "33%"), ("When", "23%"), ("Who", "18%"), ("With", "15%"), ("Record", "11%"))
+HEADS = (("What", "31%"), ("When", "22%"), ("Who", "23%"), ("With", "15%"), ("Record", "9%"))
 ORDER = (
     "Each patient",
     "Each load",
@@ -50,7 +50,7 @@ def task_plan(office: Office) -> Plan:
         if not task.schedules:
             grouped["Not yet scheduled"].append(_row(office, task, None))
     sections = tuple(
-        Section(group, tables=(plain_table(HEADS, grouped[group]),), keep=len(grouped[group]) <= 6)
+        Section(group, tables=(plain_table(HEADS, grouped[group]),), keep=len(grouped[group]) <= 3)
         for group in ORDER
         if group in grouped
     )

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from sopc.model.nouns import Choice, Decider, Part, Step
+from sopc.checks.times import ProcedureTimes
+from sopc.model.nouns import Decider
 from sopc.render.fonts import FAMILY_LIST, Weight, text_width
 from sopc.trade.quantities import show_duration
 
@@ -23,60 +23,44 @@ SHORTEST = 120  # seconds; nobody plans by a chart what is over sooner
 
 @dataclass(frozen=True, slots=True)
 class StepTime:
-    """When a step may run, in seconds after the start of the procedure; `latest_end` None: no upper end is stated."""
+    """When a step can run, in seconds after the start of the procedure."""
 
     number: str
     title: str
-    earliest_start: int
-    earliest_end: int
-    latest_end: int | None
+    earliest: int  # its earliest start
+    least: int
+    most: int | None  # None: no upper end is stated
+    latest: int | None  # its latest start; None: no limit holds it
     decider: Decider
 
-
-def spread(parts: Iterable[Part]) -> tuple[StepTime, ...]:
-    """Return when each step may run, by adding up stated times along the text, waits left out.
-
-    Ways of a choice are alternatives: what follows may come as early as the shortest and as late as the longest
-    of them. Branches side by side are waited for. Steps whose time is not stated count as nothing.
-    """
-    found: list[StepTime] = []
-    _walk(tuple(parts), 0, 0, found)
-    return tuple(found)
+    @property
+    def end(self) -> int:
+        """The last moment that is drawn of it."""
+        return max(self.earliest + (self.least if self.most is None else self.most), self.latest or 0)
 
 
-def _walk(parts: tuple[Part, ...], early: int, late: int | None, found: list[StepTime]) -> tuple[int, int | None]:
-    for part in parts:
-        if isinstance(part, Step):
-            early, late = _step(part, early, late, found)
-            continue
-        inner = [way.parts for way in part.ways] if isinstance(part, Choice) else [way.parts for way in part.branches]
-        ends = [_walk(inside, early, late, found) for inside in inner]
-        if not ends:
-            continue
-        first = min if isinstance(part, Choice) else max
-        early = first(end[0] for end in ends)
-        lates = [end[1] for end in ends]
-        late = None if None in lates else max(each for each in lates if each is not None)
-    return early, late
-
-
-def _step(step: Step, early: int, late: int | None, found: list[StepTime]) -> tuple[int, int | None]:
-    takes = step.takes
-    if takes is None:
-        return early, late
-    least = int(takes.least.base)
-    most = None if takes.most is None else int(takes.most.base)
-    end = None if late is None or most is None else late + most
-    found.append(StepTime(step.number, step.title, early, early + least, end, takes.decider))
-    # A step done only sometimes may also take no time at all.
-    return (early if step.when else early + least), end
+def step_times(times: ProcedureTimes) -> tuple[StepTime, ...]:
+    """Return the steps that take time, in the order of the text."""
+    return tuple(
+        StepTime(
+            number=each.step.number,
+            title=each.step.title,
+            earliest=each.earliest,
+            least=each.least,
+            most=each.most,
+            latest=each.latest,
+            decider=each.step.takes.decider if each.step.takes else Decider.STAFF,
+        )
+        for each in times.steps.values()
+        if each.most != 0
+    )
 
 
 def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
     """Return the chart as SVG; an empty text when it would tell nothing: one bar, or under two minutes."""
     if len(times) < FEWEST_BARS:
         return ""
-    span = max(max(each.earliest_end, each.latest_end or 0) for each in times)
+    span = max(each.end for each in times)
     if span < SHORTEST:
         return ""
     tick = next((each for each in TICKS if span / each <= MOST_TICKS), span)
@@ -108,34 +92,32 @@ def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
 
 
 def _bar(each: StepTime, top: float, scale: float) -> list[str]:
-    """One row: label, the shortest run as a bar, and a line to the latest end, with an arrow when there is none."""
-    start = LABELS + each.earliest_start * scale
-    length = max((each.earliest_end - each.earliest_start) * scale, 1.5)
+    """One row: label, the shortest time as a bar, a line to the longest, a triangle at the latest start."""
+    start = LABELS + each.earliest * scale
+    end = start + max(each.least * scale, 1.5)
     fill = {"machine": "url(#timing-machine)", "outcome": "#fff"}.get(each.decider.value, "#000")
     middle = top + ROW / 2
-    label = _cut(each.title, LABELS - 30)
     lines = [
         f'<path d="M0 {top:g}H{WIDTH:g}" stroke="#000" stroke-width="0.25"/>',
         f'<text x="0" y="{middle + 3:g}" font-weight="700">{escape(each.number)}</text>',
-        f'<text x="24" y="{middle + 3:g}">{escape(label)}</text>',
+        f'<text x="26" y="{middle + 3:g}">{escape(_cut(each.title, LABELS - 32))}</text>',
     ]
-    end = start + length
-    if each.latest_end is None:
+    if each.most is None:
         lines.append(
             f'<path d="M{end:.2f} {middle:g}H{end + 10:.2f}" stroke="#000" stroke-width="1" stroke-dasharray="2 1.5"/>'
+            f'<path d="M{end + 9:.2f} {middle - 2.5:g}L{end + 14:.2f} {middle:g}L{end + 9:.2f} {middle + 2.5:g}Z"/>'
         )
-        lines.append(
-            f'<path d="M{end + 9:.2f} {middle - 2.5:g}L{end + 14:.2f} {middle:g}'
-            f'L{end + 9:.2f} {middle + 2.5:g}Z" fill="#000"/>'
-        )
-    elif each.latest_end > each.earliest_end:
-        last = LABELS + each.latest_end * scale
+    elif each.most > each.least:
+        last = start + each.most * scale
         lines.append(f'<path d="M{end:.2f} {middle:g}H{last:.2f}" stroke="#000" stroke-width="1"/>')
         lines.append(f'<path d="M{last:.2f} {middle - 3:g}V{middle + 3:g}" stroke="#000" stroke-width="1"/>')
     lines.append(
-        f'<rect x="{start:.2f}" y="{top + 3:g}" width="{length:.2f}" height="{ROW - 6:g}" '
+        f'<rect x="{start:.2f}" y="{top + 3:g}" width="{end - start:.2f}" height="{ROW - 6:g}" '
         f'fill="{fill}" stroke="#000" stroke-width="0.8"/>'
     )
+    if each.latest is not None:
+        x = LABELS + each.latest * scale
+        lines.append(f'<path d="M{x - 3.5:.2f} {top + 3:g}H{x + 3.5:.2f}L{x:.2f} {top + ROW - 3:g}Z" fill="#000"/>')
     return lines
 
 

@@ -37,7 +37,8 @@ def training_plan(office: Office) -> Plan:
 
 def sign_off_plan(office: Office) -> Plan:
     """Return a sheet to sign for each procedure, with the roles it concerns and a row for each person on duty."""
-    sections = tuple(_sign_off(office, procedure) for procedure in office.procedures.values())
+    procedures = sorted(office.procedures.values(), key=lambda each: wording.natural(each.id))
+    sections = tuple(_sign_off(office, procedure) for procedure in procedures)
     lead = (
         "Each person who works by a document signs for its revision. A new revision needs new signatures. "
         "Signed sheets are records: keep them apart from health data."
@@ -71,7 +72,7 @@ def _sign_off(office: Office, procedure: Procedure) -> Section:
 
 
 def _row(office: Office, course: Training) -> tuple[Cell, ...]:
-    covers = [wording.document_reference(office.procedures.get(name), name) for name in course.covers]
+    covers = sorted((office.procedures[name].id or name for name in course.covers), key=wording.natural)
     when = [
         text
         for text, asked in (("before first duty", course.on_hire), ("after a change", course.after_change))
@@ -83,7 +84,7 @@ def _row(office: Office, course: Training) -> tuple[Cell, ...]:
     return (
         Cell(course.title),
         Cell(wording.in_series(wording.titles(office.roles, course.roles)) or "–"),
-        Cell("", under=tuple(covers) or ("–",)),
+        Cell(", ".join(covers) or "–"),
         Cell("", under=tuple(wording.large(text) for text in when) or ("–",)),
         Cell(wording.large(course.trainer) or "–", under=logs),
     )

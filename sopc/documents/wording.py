@@ -56,6 +56,12 @@ def in_series(words: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(listed[:-1])} {last} {listed[-1]}"
 
 
+def natural(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Order ids as people do: SOP-2 before SOP-10, SOP-10 before SOP-10A."""
+    pieces = re.findall(r"\d+|\D+", text)
+    return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)
+
+
 def small(text: str) -> str:
     """Begin a text with a small letter, unless its first word is an abbreviation or a name of one letter."""
     return text[:1].lower() + text[1:] if text[1:2].islower() else text

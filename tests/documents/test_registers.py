@@ -9,13 +9,14 @@ from fractions import Fraction
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from sopc.documents.binder import binder_documents, natural, with_page_counts
+from sopc.documents.binder import binder_documents, with_page_counts
 from sopc.documents.device_table import device_plan
 from sopc.documents.dilution_table import dilution_plan, strength
 from sopc.documents.register import Plan
 from sopc.documents.requirement_table import places_meeting, requirement_plan, state_of
 from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import roles_concerned, sign_off_plan, training_plan
+from sopc.documents.wording import natural
 from sopc.model.nouns import Office
 from sopc.trade.quantities import quantity
 

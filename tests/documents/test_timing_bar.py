@@ -4,40 +4,46 @@ from __future__ import annotations
 
 from xml.etree import ElementTree
 
-from sopc.documents.timing_bar import bar_chart, spread
-from sopc.model.nouns import Office
+from sopc.checks.times import schedule_of
+from sopc.documents.timing_bar import StepTime, bar_chart, step_times
+from sopc.model.nouns import Decider, Office
 
 
-def times(office: Office) -> dict[str, tuple[int, int, int | None]]:
-    return {
-        each.number: (each.earliest_start // 60, each.earliest_end // 60, each.latest_end and each.latest_end // 60)
-        for each in spread(office.procedures["reprocess"].parts)
-    }
+def steps(office: Office, name: str = "reprocess") -> tuple[StepTime, ...]:
+    return step_times(schedule_of(office, office.procedures[name]))
 
 
-def test_ways_of_a_choice_start_at_the_same_time(office: Office) -> None:
-    assert times(office)["2A.1"] == (1, 6, 13)
-    assert times(office)["2B.1"] == (1, 6, 13)
+def chart(*times: StepTime) -> str:
+    return bar_chart(times, "t")
 
 
-def test_what_follows_a_choice_comes_as_early_as_the_shortest_and_as_late_as_the_longest_way(office: Office) -> None:
-    assert times(office)["3"] == (6, 8, 23)
+def test_ways_of_a_choice_can_start_at_the_same_time(office: Office) -> None:
+    starts = {each.number: each.earliest for each in steps(office)}
+    assert starts["2A.1"] == starts["2B.1"]
 
 
-def test_what_follows_branches_waits_for_the_longest(office: Office) -> None:
-    branches = times(office)
-    assert branches["5B.1"] == (9, 10, 28)
-    assert branches["7"][0] == 10
-
-
-def test_a_step_without_upper_end_leaves_the_end_open(office: Office) -> None:
-    assert times(office)["9"][2] is None
+def test_a_latest_start_is_marked_by_a_triangle() -> None:
+    free = StepTime("1", "a", 0, 300, 300, None, Decider.STAFF)
+    held = StepTime("2", "b", 300, 300, 300, 900, Decider.STAFF)
+    assert chart(free, held).count("Z\"") == chart(free, free).count("Z\"") + 1
 
 
 def test_the_chart_is_well_formed_and_titled(office: Office) -> None:
-    root = ElementTree.fromstring(bar_chart(spread(office.procedures["reprocess"].parts), "A < B"))
+    root = ElementTree.fromstring(bar_chart(steps(office), "A < B"))
     assert root[0].text == "A < B"
 
 
+def test_machine_time_is_hatched_and_staff_time_solid() -> None:
+    machine = StepTime("1", "a", 0, 300, 300, None, Decider.MACHINE)
+    staff = StepTime("2", "b", 300, 300, 300, None, Decider.STAFF)
+    assert 'fill="url(#timing-machine)"' in chart(machine, staff)
+    assert 'height="10" fill="#000"' in chart(machine, staff)
+
+
 def test_a_procedure_of_seconds_gets_no_chart(office: Office) -> None:
-    assert bar_chart(spread(office.procedures["hands"].parts), "x") == ""
+    assert bar_chart(steps(office, "hands"), "x") == ""
+
+
+def test_a_long_title_is_cut_to_its_column() -> None:
+    long = StepTime("1", "wipe " * 60, 0, 300, None, None, Decider.STAFF)
+    assert "…" in chart(long, long)
