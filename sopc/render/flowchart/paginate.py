@@ -29,25 +29,42 @@ class TooTall(Exception):  # noqa: N818  # never leaves this package; turned int
     height: float
 
 
+@dataclass(frozen=True, slots=True)
+class TooBroad(Exception):  # noqa: N818  # never leaves this package; turned into a DoesNotFit
+    """One row alone with its side lines is broader than the page; `width` is what it needs in points."""
+
+    row: int
+    width: float
+
+
+Measure = Callable[[range], tuple[float, float]]
+"""Gives width and height in points of a run of rows as one page with its connectors."""
+
+
 def cut_pages(
-    chart: Chart, arrangement: Arrangement, columns: Columns, height: Callable[[range], float], room: float
+    chart: Chart,
+    arrangement: Arrangement,
+    columns: Columns,
+    measure: Measure,
+    room: tuple[float, float],
 ) -> list[range]:
     """Return the rows of each page: as few pages as can be, then the gentlest cuts, then the fullest pages.
 
-    `height` measures a run of rows with its connectors. A cut is dear where it parts a decision from its
+    `room` is the width and height of a page in points. A cut is dear where it parts a decision from its
     straight-down successor, where it runs through side-by-side branches, and for each line it crosses.
-    Raises TooTall when a single row does not fit.
+    Raises TooTall or TooBroad when there are rows that no page holds.
     """
     total = arrangement.rows
-    if height(range(total)) <= room:
+    width, height = measure(range(total))
+    if height <= room[1] and width <= room[0]:
         return [range(total)]
     penalty = [_cut_penalty(chart, arrangement, columns, row) for row in range(total + 1)]
     best: dict[int, tuple[float, int]] = {0: (0.0, 0)}
     for start in range(total):
         if start not in best:
             continue
-        for stop, used in _stops(start, total, height, room):
-            empty = 0.0 if stop == total else _EMPTY * (1 - used / room) ** 2
+        for stop, used in _stops(start, total, measure, room):
+            empty = 0.0 if stop == total else _EMPTY * (1 - used / room[1]) ** 2
             cost = best[start][0] + _PAGE + empty + (0.0 if stop == total else penalty[stop])
             if stop not in best or cost < best[stop][0]:
                 best[stop] = (cost, start)
@@ -60,16 +77,21 @@ def cut_pages(
     return cuts[::-1]
 
 
-def _stops(start: int, total: int, height: Callable[[range], float], room: float) -> list[tuple[int, float]]:
+def _stops(start: int, total: int, measure: Measure, room: tuple[float, float]) -> list[tuple[int, float]]:
     """Return the last few places where a page that begins at `start` may end, with the height used."""
     fitting: list[tuple[int, float]] = []
+    narrowest = 0.0
     for stop in range(start + 1, total + 1):
-        used = height(range(start, stop))
-        if used > room:
+        width, height = measure(range(start, stop))
+        if height > room[1]:
             if stop == start + 1:
-                raise TooTall(start, used)
+                raise TooTall(start, height)
             break
-        fitting.append((stop, used))
+        narrowest = min(narrowest or width, width)
+        if width <= room[0]:
+            fitting.append((stop, height))
+    if not fitting:
+        raise TooBroad(start, narrowest)
     return fitting[-_LOOK_BACK:]
 
 

@@ -265,7 +265,9 @@ class Settler:
         return zone
 
     def _reference_width(self) -> float:
-        pages = [f"\u2192 p {run.exit.page}" for run in self._runs if run.exit]
+        # Two digits at least: while pages are being cut their numbers are not known yet.
+        pages = ["\u2192 p 88"]
+        pages += [f"\u2192 p {run.exit.page}" for run in self._runs if run.exit]
         pages += [f"\u2190 p {', '.join(map(str, entry.pages))}" for entry in self._entries.values()]
         return max((fonts.text_width(text, self._space.reference) for text in pages), default=0.0)
 

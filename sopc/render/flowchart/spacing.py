@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from sopc.render import fonts
 from sopc.render.flowchart.chart import Edge, TypeSizes
@@ -40,9 +41,12 @@ class Spacing:
 
 def label_lines(edge: Edge, space: Spacing) -> list[str]:
     """Return the lines of a flow line's label."""
-    if not edge.label:
-        return []
-    return fonts.balanced(edge.label, space.label, Weight.SEMIBOLD, space.label_width)
+    return list(_set_label(edge.label, space.label, space.label_width)) if edge.label else []
+
+
+@lru_cache(maxsize=1024)
+def _set_label(label: str, points: float, width: float) -> tuple[str, ...]:
+    return tuple(fonts.balanced(label, points, Weight.SEMIBOLD, width))
 
 
 def label_width(edge: Edge, space: Spacing) -> float:
