@@ -29,7 +29,7 @@ def describe(place: Place, thorough: bool = True) -> Finding:
         return _end(place, thorough)
     if place.word == "{":
         return mistake(
-            "S01",
+            "F01",
             place.span(),
             f"A {{ does not fit here; expected {in_words(place.accepted, place.block)}.",
             "",
@@ -55,7 +55,7 @@ def _end(place: Place, thorough: bool) -> Finding:
         return open_block(place, _suspect(place, thorough), "the file ends")
     last = len(place.text.rstrip()) - 1
     return mistake(
-        "S03",
+        "F03",
         place.span(last, 1),
         f"The file ends in the middle of a clause; expected {in_words(place.accepted, '')}.",
         "",
@@ -71,7 +71,7 @@ def _suspect(place: Place, thorough: bool) -> Opening:
 def open_block(place: Place, opening: Opening, where: str) -> Finding:
     """A block whose closing brace is missing."""
     return mistake(
-        "S02",
+        "F02",
         place.span(opening.position, 1),
         f"The {{ that opens “{opening.header}” is never closed: {where} while it is still open.",
         "Everything after it would be read as part of it.",
@@ -94,14 +94,14 @@ def _closing(place: Place) -> Finding | None:
         return None
     if not place.blocks:
         return mistake(
-            "S04",
+            "F04",
             place.span(),
             "This } closes nothing: no block is open here.",
             "",
             "Delete it, or find the block further up that was closed too early.",
         )
     return mistake(
-        "S01",
+        "F01",
         place.span(),
         f"The block ends in the middle of a clause; expected {in_words(place.accepted - {'RBRACE'}, place.block)}.",
         "",
@@ -124,7 +124,7 @@ def _quotation(place: Place) -> Finding | None:
     if text.startswith('"""', position):
         if text.find('"""', position + 3) < 0:
             return mistake(
-                "S07",
+                "F07",
                 place.span(position, 3),
                 'The long text that begins here with """ never ends.',
                 "All that follows would be taken for text.",
@@ -132,14 +132,14 @@ def _quotation(place: Place) -> Finding | None:
             )
     elif '"' not in place.line[position - place.line_start + 1 :]:
         return mistake(
-            "S07",
+            "F07",
             place.span(position, len(place.line)),
             "The text that begins here has no closing quotation mark on its line.",
             "",
             'Close it with ", or use """long text""" for several lines.',
         )
     return mistake(
-        "S01",
+        "F01",
         place.span(position, 1),
         f"A text in quotes does not fit here; expected {in_words(place.accepted, place.block)}.",
         "",
@@ -164,7 +164,7 @@ def _swallowed(place: Place) -> Finding | None:
     if "\n" not in last or not _TEXT_CLAUSE.search(str(last)[:-3]):
         return None
     return mistake(
-        "S07",
+        "F07",
         place.span(last.start_pos or 0, 3),
         f'The long text that begins here with """ ends only in line {last.end_line}, where another one begins.',
         "All clauses in between are taken for text.",
@@ -178,7 +178,7 @@ def _odd_quotes(place: Place) -> Finding | None:
         return None
     first = line.index('"')
     return mistake(
-        "S07",
+        "F07",
         place.span(place.line_start + first, len(line) - first),
         "A quotation mark is missing in this line: it has an odd number of them.",
         "",
@@ -202,7 +202,7 @@ def _foreign(place: Place) -> Finding | None:
         whole = re.match(r"[\w-]+", place.text[position:])
         name = whole.group() if whole else character
         return mistake(
-            "S06",
+            "F06",
             place.span(position, len(name)),
             f"“{name}” cannot be a name.",
             "",
@@ -213,7 +213,7 @@ def _foreign(place: Place) -> Finding | None:
     fix = "Write # before a comment." if place.text.startswith(("//", "/*"), place.position) else _sign(character)
     if not character.isprintable():
         fix = "Delete it and its neighbours and type them again; it came along from another program."
-    return mistake("S06", place.span(length=1), f"{said} has no meaning here; expected {expected}.", "", fix)
+    return mistake("F06", place.span(length=1), f"{said} has no meaning here; expected {expected}.", "", fix)
 
 
 def _sign(character: str) -> str:
@@ -257,7 +257,7 @@ def _figures(place: Place) -> Finding | None:
     if not fix:
         return None
     sentence = f"“{place.word}” does not fit here; expected {in_words(place.accepted, place.block)}."
-    return mistake("S06" if not place.word[0].isalnum() else "S01", place.span(), sentence, "", fix)
+    return mistake("F06" if not place.word[0].isalnum() else "F01", place.span(), sentence, "", fix)
 
 
 def _unitless(place: Place) -> Finding | None:
@@ -267,7 +267,7 @@ def _unitless(place: Place) -> Finding | None:
     if not (place.word == "}" or (place.at_line_start and place.word[0].isalpha()) or _not_a_unit(place.word)):
         return None
     return mistake(
-        "S08",
+        "F08",
         place.span(last.start_pos or 0, len(last)),
         f"The number {last} has no unit.",
         "5 minutes and 5 seconds would look alike.",
@@ -301,7 +301,7 @@ def unfinished(place: Place) -> Finding:
     last = place.last
     if last is not None and last.type == "COMMA":
         return mistake(
-            "S01",
+            "F01",
             place.span(last.start_pos or 0, 1),
             f"After this comma a name is missing: “{place.word}” begins the next clause.",
             "",
@@ -313,7 +313,7 @@ def unfinished(place: Place) -> Finding:
     if last is not None and last.start_pos is not None:
         position, length = last.start_pos, len(last)
     return mistake(
-        "S01",
+        "F01",
         place.span(position, length),
         f"The clause breaks off{said}: expected {expected}, but “{place.word}” begins the next clause.",
         "",
@@ -327,7 +327,7 @@ def missing_brace(place: Place) -> Finding:
     start = header.rfind("\n") + 1
     line = header[start:].strip()
     return mistake(
-        "S11",
+        "F11",
         place.span(len(header) - 1, 1),
         f"A {{ is missing after “{line}”.",
         "What follows would not belong to it.",
@@ -346,11 +346,11 @@ def _wrong_place(place: Place) -> Finding | None:
     if place.blocks:
         close = alike(place.word, table.clause_words(place.block))
         fix = f"Did you mean “{close[0]}”?" if close else f"It belongs in {listed}."
-        return mistake("S10", place.span(), f"“{place.word}” is no clause of {owner(place.block)}.", "", fix)
+        return mistake("F10", place.span(), f"“{place.word}” is no clause of {owner(place.block)}.", "", fix)
     closed = place.text.rfind("}", 0, place.position)
     line = place.text.count("\n", 0, closed) + 1
     fix = f"Look at the }} in line {line}: does it close a block too early?" if closed >= 0 else f"Put it in {listed}."
-    return mistake("S10", place.span(), f"“{place.word}” stands outside of any block; it belongs in {listed}.", "", fix)
+    return mistake("F10", place.span(), f"“{place.word}” stands outside of any block; it belongs in {listed}.", "", fix)
 
 
 def _habit(place: Place) -> str:
@@ -381,11 +381,11 @@ def _unexpected(place: Place) -> Finding:
         kinds = (
             f"{owner(place.block)} takes: {', '.join(clauses)}." if place.block else f"There are: {', '.join(clauses)}."
         )
-        return mistake("S01", place.span(), f"“{place.word}” is {where}.", "", fix or kinds[0].upper() + kinds[1:])
+        return mistake("F01", place.span(), f"“{place.word}” is {where}.", "", fix or kinds[0].upper() + kinds[1:])
     sentence = f"“{place.word}” does not fit here; expected {in_words(place.accepted, place.block)}."
     fix = fix or _habit(place)
     if not fix and "UNIT" in place.accepted:
         fix = UNITS
     elif not fix and "STRING" in place.accepted and place.word[:1].isalpha() and not place.at_line_start:
         fix = f'Texts stand in quotes: "{place.word} …".'
-    return mistake("S01", place.span(), sentence, "", fix)
+    return mistake("F01", place.span(), sentence, "", fix)

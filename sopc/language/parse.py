@@ -43,7 +43,7 @@ def parse(file: SourceFile) -> tuple[Node | None, list[Finding]]:
     if deep is not None:
         recovery.tell(
             mistake(
-                "S12",
+                "F12",
                 span_at(file.name, recovery.text, deep, 1),
                 f"More than {DEEPEST} blocks lie inside one another here.",
                 "No reader could follow it on paper.",
@@ -74,7 +74,7 @@ def _straight_quotes(recovery: Recovery) -> None:
     many = f" (and {len(places) - 1} more in this file)" if len(places) > 1 else ""
     recovery.tell(
         mistake(
-            "S05",
+            "F05",
             span_at(recovery.file.name, text, places[0], 1),
             f'A curly quotation mark {text[places[0]]} stands where a straight one (") belongs{many}.',
             "A word processor put it there; the text cannot be told from its surroundings.",

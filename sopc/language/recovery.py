@@ -67,15 +67,15 @@ def take_up_again(recovery: Recovery, error: UnexpectedInput) -> bool:
 
 def _report(recovery: Recovery, place: Place, broken_off: bool) -> bool:
     """Tell what is wrong; True when it is that a block was left open."""
-    thorough = sum(1 for finding in recovery.findings if finding.code == "S02") < MOST_LOOKS
+    thorough = sum(1 for finding in recovery.findings if finding.code == "F02") < MOST_LOOKS
     if broken_off and not (place.last is not None and place.last.type == "NUMBER"):
         found = unfinished(place)
     else:
         found = describe(place, thorough)
     recovery.tell(found)
     # Behind quotes that never close nothing can be told apart: what was text and what was not.
-    recovery.gave_up = found.code == "S07" and '"""' in found.sentence
-    return found.code == "S02"
+    recovery.gave_up = found.code == "F07" and '"""' in found.sentence
+    return found.code == "F02"
 
 
 def _enough(recovery: Recovery, place: Place) -> bool:
@@ -84,7 +84,7 @@ def _enough(recovery: Recovery, place: Place) -> bool:
     recovery.gave_up = True
     recovery.tell(
         mistake(
-            "S09",
+            "F09",
             place.span(length=1),
             f"{MOST_ERRORS} mistakes were found; reading of this file stops here.",
             "",
