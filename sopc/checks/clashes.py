@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from sopc.checks.paths import EdgeKind, NodeKind
-from sopc.checks.report import finding, line, title
+from sopc.checks.report import as_written, finding, line, title
 from sopc.checks.scenarios import ClauseKind, Scenario, Simulator, TimeClause
 from sopc.findings import Finding, WalkStep
 from sopc.model.nouns import Limit, Point
@@ -222,18 +222,9 @@ class _Words:
             return f"use a machine or program for “{clause.name}” that never takes less than {time} ({place})."
         if clause.kind is ClauseKind.LIMIT:
             word = "within" if mend.before > 0 else "at least"
-            return f"change {place} to `{word} {_plain(mend.after)}`."
+            return f"change {place} to `{word} {as_written(mend.after)}`."
         side = "at most" if mend.before > 0 else "at least"
         return f"let “{clause.name}” take {side} {time} ({place})."
-
-
-def _plain(seconds: int) -> str:
-    """A time as it is written in the text."""
-    seconds = abs(seconds)
-    for size, unit in ((3600, "h"), (60, "min")):
-        if seconds and seconds % size == 0 and (size == 60 or seconds >= 7200):
-            return f"{seconds // size} {unit}"
-    return f"{seconds} s"
 
 
 def _way(simulator: Simulator, scenario: Scenario) -> list[WalkStep]:

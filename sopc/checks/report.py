@@ -52,3 +52,12 @@ def line(span: Span, home: Span | None = None) -> str:
     if home is not None and home.file != span.file:
         return f"{span.file}, line {span.line}"
     return f"line {span.line}"
+
+
+def as_written(seconds: int) -> str:
+    """A time as it is written in the text."""
+    seconds = abs(seconds)
+    for size, unit in ((3600, "h"), (60, "min")):
+        if seconds and seconds % size == 0 and (size == 60 or seconds >= 7200):
+            return f"{seconds // size} {unit}"
+    return f"{seconds} s"

@@ -1,5 +1,145 @@
-"""Codes about presence."""
+"""Codes about what must be there: people, means, places, contact times."""
 
+from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
-CODES: tuple[Code, ...] = ()
+CODES: tuple[Code, ...] = (
+    Code(
+        "P01",
+        "No one is named to do it",
+        Severity.ERROR,
+        """
+Every step and every task names a role. A role in the procedure holds for all its steps that do not name another.
+
+Not so: `step wash "Wash" { does clean }` in a procedure without `by`.
+
+But so: `by assistant` in the procedure, and `by dentist` in the one step that is hers.
+""",
+    ),
+    Code(
+        "P02",
+        "What an action is done with is missing",
+        Severity.ERROR,
+        """
+The action says what it is done `with`: a kind of device, a device or a supply. The step must use or run one of them.
+
+Not so: `does sterilize` and nothing else.
+
+But so: `does sterilize  runs sterilizer wrapped`, or `does package  using pouch`.
+""",
+    ),
+    Code(
+        "P03",
+        "Supplies that must not come together are used together",
+        Severity.ERROR,
+        """
+One of the supplies says `not with` the other: bleach and acids, for one, give off chlorine gas.
+
+Not so: `using bleach, descaler`
+
+But so: one of them only; or two steps with a thorough rinse between.
+""",
+        "Labels and safety data sheets of the supplies",
+    ),
+    Code(
+        "P04",
+        "Supplies that must not come together are kept together",
+        Severity.WARNING,
+        """
+Both stand in the same area, and one says `not with` the other. A leak or a mistaken bottle brings them together.
+
+Not so: `supply bleach … { in sink_room }` and `supply descaler … { in sink_room  not with bleach }`
+
+But so: keep one of them in another area.
+""",
+        "Labels and safety data sheets of the supplies",
+    ),
+    Code(
+        "P05",
+        "Shorter than the contact time",
+        Severity.ERROR,
+        """
+The action `lasts contact time`, and the step may be over before the supply's `contact` has passed. A product wiped off
+too soon has not disinfected.
+
+Not so: `takes 1 to 5 min  using wipe`, when the wipe's label says `contact 2 min`.
+
+But so: `takes at least 2 min  using wipe`
+""",
+        "Label of the product (EPA-registered use directions)",
+    ),
+    Code(
+        "P06",
+        "No time stated where contact time counts",
+        Severity.WARNING,
+        """
+The action `lasts contact time`. The page should say how long, where the reader's hand is.
+
+Not so: `does disinfect  using wipe`
+
+But so: `does disinfect  using wipe  takes at least 2 min`
+""",
+        "Label of the product (EPA-registered use directions)",
+    ),
+    Code(
+        "P07",
+        "Contact time of what?",
+        Severity.ERROR,
+        """
+The action `lasts contact time`, but the step uses no supply that states a `contact` time.
+
+Not so: `does disinfect` with nothing used, or with a supply that has no `contact`.
+
+But so: `supply wipe "Wipe" { contact 2 min }` and `does disinfect  using wipe`
+""",
+        "Label of the product (EPA-registered use directions)",
+    ),
+    Code(
+        "P08",
+        "More people than are on duty",
+        Severity.ERROR,
+        """
+The step takes more people of a role at once than are ever on duty. A second person who checks must be another person.
+
+Not so: `by assistant  second person assistant`, when `on duty 1`.
+
+But so: `second person hygienist`
+""",
+    ),
+    Code(
+        "P09",
+        "The device stands elsewhere",
+        Severity.WARNING,
+        """
+The step is done in one area, and a device it uses stands in another.
+
+Not so: `in operatory  runs sterilizer wrapped`, when the sterilizer is `in sterile_room`.
+
+But so: `in sterile_room  runs sterilizer wrapped`
+""",
+    ),
+    Code(
+        "P10",
+        "No place is named",
+        Severity.WARNING,
+        """
+The office declares areas, and these steps name none. Charts hang where the work is; clean and dirty are kept apart by
+place.
+
+But so: `in sink_room` in the procedure, and another `in` where a step is done elsewhere.
+""",
+    ),
+    Code(
+        "P11",
+        "Against the flow",
+        Severity.WARNING,
+        """
+`flow dirty to clean to sterile` says which way things go. Here one step follows another that lies further on.
+
+Not so: inspecting in the clean zone, then packing in the dirty one.
+
+But so: do both in the clean zone. Going back because a check failed is not meant here.
+""",
+        "CDC, Guidelines for Infection Control in Dental Health-Care Settings 2003, instrument processing area",
+    ),
+)

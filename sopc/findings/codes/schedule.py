@@ -1,5 +1,183 @@
-"""Codes about schedule."""
+"""Codes about recurring work: supplies renewed, tasks due, logs kept."""
 
+from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
 
-CODES: tuple[Code, ...] = ()
+LABEL = "Label of the product: shelf life of use dilutions"
+RECUR = "Recurrence as in RFC 5545; opening hours as the office states them"
+
+CODES: tuple[Code, ...] = (
+    Code(
+        "S01",
+        "Used after it has run out",
+        Severity.ERROR,
+        """
+A supply keeps for a time (`use within`), and the tasks that renew it do not come round often enough. Opening hours are
+counted: what is made at the start of a nine-hour day is nine hours old at its end. Where every task that uses it is due
+at the start or at the end of the day, only those moments count.
+
+Not so: `use within 8 h`, renewed at the `start of day`, and the office is open from 08:00 to 17:00.
+
+But so: a second schedule in the same task, `every day at 12:30`.
+""",
+        LABEL,
+    ),
+    Code(
+        "S02",
+        "Diluted, but for how long?",
+        Severity.WARNING,
+        """
+A dilution does not keep like the concentrate. The label says how long; the container must carry it.
+
+Not so: `supply bleach … { dilute 1 part to 9 parts }`
+
+But so: `supply bleach … { dilute 1 part to 9 parts  use within 24 h }` and a task that `renews bleach`.
+""",
+        LABEL,
+    ),
+    Code(
+        "S03",
+        "Nothing renews it",
+        Severity.WARNING,
+        """
+The supply keeps only for a time and is used, but no task renews it.
+
+But so: `task fresh "Make up fresh solution" { by assistant  start of day  renews bath_solution  record bath_log }`.
+For what is made when it is needed: a task `after "a spill"` that performs the procedure and `renews` the supply.
+""",
+        LABEL,
+    ),
+    Code(
+        "S10",
+        "A task that is never due",
+        Severity.ERROR,
+        """
+A task without a schedule appears on no sheet and is done when someone thinks of it.
+
+But so: `start of day`, `every week on mon`, `each load of sterilizer`, `after "a spill"`.
+""",
+    ),
+    Code(
+        "S11",
+        "Which day?",
+        Severity.ERROR,
+        """
+What is done every week, month, quarter or year names its day. Otherwise the log cannot print the date.
+
+Not so: `every week`
+
+But so: `every week on mon`, `every month on first tue`, `every quarter on day 1`, `every 90 days from 2026-01-05`.
+""",
+        RECUR,
+    ),
+    Code(
+        "S12",
+        "Due on a day the office is closed",
+        Severity.WARNING,
+        """
+Within the coming year the task falls on a day the office is closed, and the text does not say what happens then.
+
+Not so: `every week on mon`, when a Monday is a holiday.
+
+But so: `every week on mon  if closed next open day` (or `previous open day`, or `skip`).
+""",
+        RECUR,
+    ),
+    Code(
+        "S13",
+        "Due on a weekday that is never open",
+        Severity.ERROR,
+        """
+The office is never open on that weekday, so the task is never done.
+
+Not so: `every week on sun` in an office open from Monday to Thursday.
+
+But so: `every week on mon`, or `if closed next open day`.
+""",
+        RECUR,
+    ),
+    Code(
+        "S14",
+        "Due when no one is there",
+        Severity.WARNING,
+        """
+The time of day lies outside opening hours.
+
+Not so: `every day at 18:30`, when the office closes at 17:00.
+
+But so: `end of day`.
+""",
+    ),
+    Code(
+        "S15",
+        "A task without a record",
+        Severity.WARNING,
+        """
+What is not written down cannot be shown. The task itself, or a step of the procedure it performs, records in a log.
+What is done for each patient belongs to the patient's own record and is not asked for here.
+
+But so: `record cleaning_log`; or, if no record is kept on purpose, a `note "…"` that says why.
+""",
+    ),
+    Code(
+        "S20",
+        "A log no one writes in",
+        Severity.WARNING,
+        """
+No task, step or training records in this log.
+
+But so: `record spore_log` in the step that reads the result; or take the log out.
+""",
+    ),
+    Code(
+        "S21",
+        "A log without columns",
+        Severity.ERROR,
+        """
+A sheet with nothing to fill in. Say what is written down:
+
+    column on_date "Date" date
+    column temp "Temperature" C from 132 to 137
+    column who "Initials" initials
+""",
+    ),
+    Code(
+        "S22",
+        "A column twice",
+        Severity.ERROR,
+        """
+Two columns of one log have the same name, so `record … column …` does not say which one is meant. Rename one.
+""",
+    ),
+    Code(
+        "S23",
+        "No place to sign",
+        Severity.REMARK,
+        """
+An entry belongs to the person who made it. Add `column who "Initials" initials`.
+""",
+    ),
+    Code(
+        "S24",
+        "Limits the wrong way round",
+        Severity.ERROR,
+        """
+No number is at least 137 and at most 132.
+
+Not so: `from 137 to 132`
+
+But so: `from 132 to 137`
+""",
+    ),
+    Code(
+        "S25",
+        "What to do beyond the limits?",
+        Severity.WARNING,
+        """
+A limit is of use only if it is said what follows when it is broken: what is stopped, what becomes of the items, who is
+told.
+
+But so: `out of limits "Do not use the load. Set it aside and tell the coordinator."`
+""",
+    ),
+)

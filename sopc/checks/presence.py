@@ -1,0 +1,322 @@
+"""Is everything there: who does it, with what, where, for how long, and nothing beside it that must not be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from sopc.checks.durations import contact_of, rounded_up
+from sopc.checks.paths import EdgeKind, NodeKind, paths_of
+from sopc.checks.report import as_written, finding, line, listed, shortened, title
+from sopc.findings import Finding, Note
+from sopc.model.nouns import Doing, Office, Performers, Procedure, Step, Task
+from sopc.source import Span
+from sopc.trade.quantities import show_duration
+
+
+def check(office: Office, today: date) -> Iterator[Finding]:
+    """Hold what presence promises.
+
+    1. Every step and every task says who does it (P01), and so many of them are on duty (P08).
+    2. Whatever an action is done with is used or run in that step or task (P02).
+    3. Supplies that must not come together are not used in one step (P03) nor kept in one area (P04).
+    4. A step that must last a contact time lasts it (P05), says so (P06), and uses a supply that has one (P07).
+    5. A machine that runs programs is used in the area where it stands (P09); where areas are declared,
+       steps name theirs (P10).
+    6. Work does not go against the declared flow between zones (P11).
+    """
+    yield from _stored_together(office)
+    for procedure in office.procedures.values():
+        yield from _nobody(procedure)
+        yield from _nowhere(office, procedure)
+        yield from _against_the_flow(office, procedure)
+        for step in procedure.steps():
+            yield from _step(office, step)
+    for task in office.tasks.values():
+        yield from _task(office, task)
+
+
+def _step(office: Office, step: Step) -> Iterator[Finding]:
+    used = [*step.using, *(run.device for run in step.runs)]
+    yield from _without_means(office, step.does, used, step.title)
+    yield from _together(office, step.using, step.span, step.title)
+    yield from _contact(office, step)
+    yield from _too_few(office, step.by, step.second_person, step.title)
+    yield from _elsewhere(office, used, step.area, step.title, step.span)
+
+
+def _task(office: Office, task: Task) -> Iterator[Finding]:
+    if task.by is None:
+        yield finding(
+            "P01",
+            task.span,
+            f"The task “{task.title}” does not say who does it.",
+            floor="Everyone takes it that someone else has done it.",
+            fix="Add `by ROLE`.",
+        )
+    items = [item for doing in task.does for item in doing.items]
+    yield from _without_means(office, task.does, [*task.using, *items], task.title)
+    yield from _together(office, task.using, task.span, task.title)
+    yield from _too_few(office, task.by, None, task.title)
+
+
+def _nobody(procedure: Procedure) -> Iterator[Finding]:
+    steps = list(procedure.steps())
+    without = [step for step in steps if step.by is None]
+    if not without:
+        return
+    floor = "No one knows whose work it is; the chart cannot name a role, and no one is trained for it."
+    if len(without) == len(steps):
+        yield finding(
+            "P01",
+            procedure.span,
+            f"“{procedure.title}” does not say who does it, in any of its steps.",
+            floor=floor,
+            fix="Put `by ROLE` into the procedure: it holds for every step that does not say otherwise.",
+        )
+        return
+    for step in without:
+        yield finding(
+            "P01", step.span, f"“{step.title}” does not say who does it.", floor=floor, fix="Add `by ROLE` to the step."
+        )
+
+
+def _without_means(office: Office, does: Iterable[Doing], used: Iterable[str], where: str) -> Iterator[Finding]:
+    have = set(used)
+    for name in tuple(have):
+        device = office.devices.get(name)
+        if device is not None and device.kind is not None:
+            have.add(device.kind)
+    for doing in does:
+        action = office.actions.get(doing.action)
+        if action is None or not action.with_any or have.intersection(action.with_any):
+            continue
+        wanted = listed([_means(office, name) for name in action.with_any], "or")
+        yield finding(
+            "P02",
+            doing.span,
+            f"“{action.title}” is done with {wanted}, but “{where}” uses none.",
+            floor=f"Staff come to “{where}” and look for what to do it with.",
+            fix=f"Add `using {_offer(office, action.with_any)}` to it.",
+            notes=[Note("the action says so here", action.span)],
+        )
+
+
+def _means(office: Office, name: str) -> str:
+    for kind in (office.kinds, office.devices, office.supplies):
+        if name in kind:
+            return title(kind, name).lower() if kind is not office.devices else title(kind, name)
+    return name
+
+
+def _offer(office: Office, names: tuple[str, ...]) -> str:
+    """The name of something the office has that will do."""
+    for name in names:
+        if name in office.devices or name in office.supplies:
+            return name
+        for device in office.devices.values():
+            if device.kind == name:
+                return device.name
+    return names[0]
+
+
+def _partners(office: Office, name: str) -> set[str]:
+    supply = office.supplies.get(name)
+    own = set(supply.not_with) if supply else set()
+    return own | {other.name for other in office.supplies.values() if name in other.not_with}
+
+
+def _together(office: Office, using: tuple[str, ...], span: Span, where: str) -> Iterator[Finding]:
+    supplies = [name for name in using if name in office.supplies]
+    if len(supplies) < 2:
+        return
+    for place, name in enumerate(supplies):
+        for other in supplies[place + 1 :]:
+            if other not in _partners(office, name):
+                continue
+            one, two = title(office.supplies, name), title(office.supplies, other)
+            yield finding(
+                "P03",
+                span,
+                f"“{where}” uses {one} and {two}, which must not come together.",
+                floor="They meet in the sink or on the surface, and may give off harmful gas or spoil each other.",
+                fix="Use one of them, or put a rinse and a step of its own between them.",
+                notes=[Note("`not with` stands here", office.supplies[name].span)],
+            )
+
+
+def _stored_together(office: Office) -> Iterator[Finding]:
+    told: set[frozenset[str]] = set()
+    for supply in office.supplies.values():
+        for other in (office.supplies.get(name) for name in supply.not_with):
+            if other is None or supply.area is None or supply.area != other.area:
+                continue
+            pair = frozenset((supply.name, other.name))
+            if pair in told:
+                continue
+            told.add(pair)
+            yield finding(
+                "P04",
+                supply.span,
+                f"{supply.title} and {other.title} must not come together, but both are kept in "
+                f"{title(office.areas, supply.area)}.",
+                floor="One leaking or mistaken bottle is enough.",
+                fix="Keep one of them in another area (`in AREA`).",
+                notes=[Note("the other one", other.span)],
+            )
+
+
+def _contact(office: Office, step: Step) -> Iterator[Finding]:
+    doing = next((each for each in step.does if _holds(office, each)), None)
+    if doing is None:
+        return
+    action = title(office.actions, doing.action)
+    contact = contact_of(office, step)
+    if contact is None:
+        yield finding(
+            "P07",
+            doing.span,
+            f"“{action}” lasts as long as the supply's contact time, but “{step.title}” uses no supply that has one.",
+            floor="No one knows how long it has to stay wet.",
+            fix="Add `using SUPPLY`, and give that supply its label's `contact` time.",
+        )
+        return
+    least, _, supply, span = contact
+    name, time = title(office.supplies, supply), show_duration(least)
+    notes = [Note(f"{name} needs {time} of contact", span)]
+    if step.takes is None:
+        yield finding(
+            "P06",
+            step.span,
+            f"“{step.title}” does not say how long it takes; {name} needs {time} of contact.",
+            floor="It is wiped dry too soon, and nothing is disinfected.",
+            fix=f"Add `takes at least {as_written(least)}`.",
+            notes=notes,
+        )
+        return
+    takes = step.takes
+    if rounded_up(takes.least) >= least:
+        return
+    short = takes.most is not None and rounded_up(takes.most) < least
+    shown = f"at most {takes.most}" if short else f"as little as {takes.least}"
+    yield finding(
+        "P05",
+        takes.span,
+        f"“{step.title}” may last {shown}, but {name} needs {time} of contact.",
+        floor="It is done before the supply has worked; the surface or item counts as disinfected and is not.",
+        fix=f"Let it take at least {time}, or use a supply with a shorter contact time.",
+        notes=notes,
+        cause=f"contact {takes.span}",
+    )
+
+
+def _holds(office: Office, doing: Doing) -> bool:
+    action = office.actions.get(doing.action)
+    return action is not None and action.holds_contact_time
+
+
+def _too_few(office: Office, by: Performers | None, second: str | None, where: str) -> Iterator[Finding]:
+    if by is None:
+        return
+    wanted: dict[str, int] = {}
+    for number, role in by.roles:
+        wanted[role] = max(wanted.get(role, 0), number)
+    # A second person of another role, or one who may be replaced, is no further demand on this one.
+    if second is not None and (by.joined or len(by.roles) == 1) and second in wanted:
+        wanted[second] += 1
+    for role, number in wanted.items():
+        known = office.roles.get(role)
+        if known is None or number <= known.on_duty[1]:
+            continue
+        yield finding(
+            "P08",
+            by.span,
+            f"“{where}” takes {number} of {known.title} at once, but at most {known.on_duty[1]} is on duty.",
+            floor="The step waits for someone who is not there, or one person does both parts and the check is none.",
+            fix=f"Name another role for one of them, or correct `on duty` of {role}.",
+            notes=[Note("who is on duty is said here", known.span)],
+        )
+
+
+def _elsewhere(office: Office, used: Iterable[str], area: str | None, where: str, span: Span) -> Iterator[Finding]:
+    if area is None:
+        return
+    for name in used:
+        device = office.devices.get(name)
+        # What runs no program may be carried: boxes, lamps.
+        if device is None or not device.programs or device.area is None or device.area == area:
+            continue
+        yield finding(
+            "P09",
+            span,
+            f"“{where}” is done in {title(office.areas, area)}, but {device.title} stands in "
+            f"{title(office.areas, device.area)}.",
+            floor="Staff carry things to and fro across the room, or use whatever is at hand.",
+            fix=f"Say `in {device.area}` in the step, or correct where the device stands.",
+            notes=[Note("the device is declared here", device.span)],
+        )
+
+
+def _nowhere(office: Office, procedure: Procedure) -> Iterator[Finding]:
+    if not office.areas:
+        return
+    without = [step for step in procedure.steps() if step.area is None]
+    if without:
+        yield finding(
+            "P10",
+            without[0].span,
+            f"“{procedure.title}” does not say where this is done: {shortened([step.title for step in without])}.",
+            floor="The chart cannot be hung where the work is, and clean and dirty are not kept apart.",
+            fix="Add `in AREA` to the procedure, or to each step that is done elsewhere.",
+        )
+
+
+def _against_the_flow(office: Office, procedure: Procedure) -> Iterator[Finding]:
+    if not office.flow:
+        return
+    onward = _flows(office)
+    paths = paths_of(procedure)
+    for edge in paths.edges:
+        here, there = paths.nodes[edge.source].step, paths.nodes[edge.target].step
+        plain = edge.kind in (EdgeKind.NEXT, EdgeKind.YES, EdgeKind.DO) and edge.fails is None
+        if not plain or here is None or there is None or here is there:
+            continue
+        if paths.nodes[edge.target].kind not in (NodeKind.STEP, NodeKind.WHEN):
+            continue
+        zones = [_zone(office, each) for each in (here, there)]
+        one, two = zones
+        if one is None or two is None or one == two:
+            continue
+        if one in onward.get(two, set()) and two not in onward.get(one, set()):
+            yield finding(
+                "P11",
+                there.span,
+                f"From “{here.title}” to “{there.title}” work goes back from {title(office.zones, one)} to "
+                f"{title(office.zones, two)}.",
+                floor="Clean items pass through where soiled ones are handled.",
+                fix="Do the step on the near side, or put it before the crossing.",
+                notes=[Note(f"the step before it ({line(here.span)})", here.span)],
+            )
+
+
+def _zone(office: Office, step: Step) -> str | None:
+    area = office.areas.get(step.area) if step.area else None
+    return area.zone if area else None
+
+
+def _flows(office: Office) -> dict[str, set[str]]:
+    """Every zone that can be reached from each zone along the flow."""
+    direct: dict[str, set[str]] = {}
+    for one, two in office.flow:
+        direct.setdefault(one, set()).add(two)
+    found: dict[str, set[str]] = {}
+    for start in direct:
+        reached: set[str] = set()
+        queue = list(direct[start])
+        while queue:
+            zone = queue.pop()
+            if zone not in reached:
+                reached.add(zone)
+                queue += direct.get(zone, ())
+        found[start] = reached
+    return found
