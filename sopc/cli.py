@@ -158,13 +158,12 @@ def diff(old: str, new: str, today: date | None, pdf: Path | None, out: Path | N
 
     OLD and NEW are office folders, or REV:folder in a git repository.
     """
-    from sopc.reporting import ReportError, report
+    from sopc.press.report import ReportError, report
 
     day = today or date.today()
     target = pdf or (out / "change-report.pdf" if out else None)
     try:
-        with _progress() as progress:
-            made = report(old, new, day, target, progress, colour=_colour(sys.stdout))
+        made = report(old, new, day, target, colour=_colour(sys.stdout))
     except ReportError as error:
         if error.findings:
             _print_findings(error.findings, error.files, "text", sys.stderr)
