@@ -9,9 +9,9 @@ DEMO := protocols/larkspur_pass
 
 demo: $(VENV)/.installed
 	$(SOPC) check $(DEMO)/2026-12
-	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-01 --from 2026-12-01 --to 2026-12-31
-	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-01 --from 2027-01-01 --to 2027-12-31 --only logs --name year-2027
-	$(SOPC) diff $(DEMO)/2026-09 $(DEMO)/2026-12 --today 2026-12-01 --pdf build/change-report.pdf
+	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-02 --from 2026-12-01 --to 2026-12-31 --name larkspur_pass
+	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-02 --from 2027-01-01 --to 2027-12-31 --only logs --name larkspur_pass_2027
+	$(SOPC) diff $(DEMO)/2026-09 $(DEMO)/2026-12 --today 2026-12-02 --pdf build/larkspur_pass_changes.pdf
 
 test: $(VENV)/.tested
 	$(VENV)/bin/python -m pytest -n 2 -m "not long" $(ARGS)

@@ -36,7 +36,7 @@ class Examples(click.Command):
                 formatter.write("\n".join(f"  {line}" for line in self.examples.strip().split("\n")) + "\n")
 
 
-class Day(click.ParamType):
+class Day(click.ParamType[date]):
     """A calendar date, year-month-day."""
 
     name = "date"
@@ -90,7 +90,7 @@ def check(path: Path, today: date | None, form: str) -> int:
 sopc build my_office                                       # everything, into build/, logs for this month
 sopc build my_office --from 2027-01-01 --to 2027-12-31     # log sheets for a year
 sopc build my_office --only logs --name logs-2027 --from 2027-01-01 --to 2027-12-31
-sopc build my_office --only charts --reading-distance 2    # wall charts to be read from two metres
+sopc build my_office --only charts                         # wall charts, at the reading distance the office declares
 """,
 )
 @OFFICE
@@ -99,7 +99,7 @@ sopc build my_office --only charts --reading-distance 2    # wall charts to be r
 @TODAY
 @click.option("--from", "first", type=Day(), help="First day of the log sheets (default: first of this month).")
 @click.option("--to", "last", type=Day(), help="Last day of the log sheets (default: last of that month).")
-@click.option("--only", type=click.Choice(["binder", "charts", "logs"]), multiple=True, help="Print only this kind of paper.")
+@click.option("--only", type=click.Choice(["binder", "charts", "logs"]), multiple=True, help="Print only this kind.")
 @click.option("--name", help="Name of the folder under OUT (default: the office folder's name).")
 @click.option("--workers", type=click.IntRange(1, 64), help="Processes that set pages (default: one a core).")
 def build(path: Path, out: Path, today: date | None, first: date | None, last: date | None, only: tuple[str, ...],
@@ -152,7 +152,7 @@ sopc diff HEAD~5:office HEAD:office --pdf change-report.pdf
 @click.argument("new")
 @TODAY
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Also write the report as a PDF.")
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the PDF, named after the offices.")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the PDF.")
 def diff(old: str, new: str, today: date | None, pdf: Path | None, out: Path | None) -> int:
     """Say what changed from OLD to NEW, which paper it touches and who must be retrained.
 

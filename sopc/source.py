@@ -61,7 +61,7 @@ CURLY = {"“": '"', "”": '"', "„": '"', "«": '"', "»": '"', "‘": "'", "
 def read(path: Path, name: str) -> SourceFile | Problem:
     """Read one file as UTF-8 text, or say what is wrong with it.
 
-    A file over 8 MiB, with NUL bytes, or not in UTF-8 is a problem; a byte-order mark, tabs and CRLF are taken as they are.
+    A file over 8 MiB, with NUL bytes, or not in UTF-8 is a problem; a byte-order mark, tabs and CRLF are taken.
     """
     try:
         size = path.stat().st_size

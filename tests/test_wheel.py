@@ -16,9 +16,8 @@ ROOT = Path(__file__).resolve().parent.parent
 
 def run(*command: str | Path, cwd: Path) -> str:
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    done = subprocess.run(
-        [str(part) for part in command], cwd=cwd, env=environment, capture_output=True, text=True, check=False, timeout=900
-    )
+    words = [str(part) for part in command]
+    done = subprocess.run(words, cwd=cwd, env=environment, capture_output=True, text=True, check=False, timeout=900)
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
 

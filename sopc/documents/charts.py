@@ -24,7 +24,7 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
     paths = paths_of(procedure)
     shown = paths.reachable()
     nodes = tuple(_node(office, procedure, node) for node in paths.nodes if node.index in shown)
-    edges = tuple(_edge(paths, edge) for node in paths.nodes for edge in paths.after[node.index] if node.index in shown)
+    edges = tuple(_edge(paths, edge) for index in sorted(shown) for edge in paths.after[index])
     status = status_of(procedure, today)
     revision = "" if procedure.revision is None else str(procedure.revision)
     return Chart(
@@ -63,7 +63,8 @@ def _node(office: Office, procedure: Procedure, node: PathNode) -> Node:
     if node.kind is NodeKind.END:
         return Node(name, Symbol.TERMINATOR, "Done")
     if node.kind is NodeKind.STOP:
-        return Node(name, Symbol.TERMINATOR, f"Stop. {node.text}" if not node.text.lower().startswith("stop") else node.text)
+        lead = "" if node.text.lower().startswith("stop") else "Stop. "
+        return Node(name, Symbol.TERMINATOR, lead + node.text)
     if node.kind in (NodeKind.FORK, NodeKind.JOIN):
         return Node(name, Symbol.PARALLEL_MODE)
     if node.kind is NodeKind.WHEN:
@@ -119,7 +120,8 @@ def _time(step: Step) -> str:
 def _notes(office: Office, step: Step) -> tuple[str, ...]:
     found = []
     for performing in step.performs:
-        found.append("See " + wording.document_reference(office.procedures.get(performing.procedure), performing.procedure))
+        other = office.procedures.get(performing.procedure)
+        found.append("See " + wording.document_reference(other, performing.procedure))
     for run in step.runs:
         device = office.devices.get(run.device)
         if device is not None and run.program in device.programs:

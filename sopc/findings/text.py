@@ -71,7 +71,7 @@ def _block(finding: Finding, files: Mapping[str, SourceFile], ink: _Ink, more: i
 
 
 def _wrapped(text: str, indent: str, code: str, ink: _Ink) -> list[str]:
-    found = []
+    found: list[str] = []
     for paragraph in text.split("\n"):
         wrapped = textwrap.wrap(
             paragraph,

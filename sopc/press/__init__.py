@@ -10,7 +10,7 @@ __all__ = ["Order", "Paper", "PressError", "Pressed", "Progress", "press"]
 def press(order: Order, progress: Progress = None) -> Pressed:
     """Print what the order asks for. A failure leaves the last good paper as it was.
 
-    Raises PressError when a chart or a log does not fit its paper, a figure is missing, or the folder cannot be written.
+    Raises PressError when a chart or a log does not fit, a figure is missing, or the folder cannot be written.
     """
     from sopc.press.compose import compose
     from sopc.press.write import guard, standing, write

@@ -97,7 +97,7 @@ def manifest(order: Order, papers: Sequence[Paper]) -> str:
 
 
 def _signature(order: Order) -> str:
-    """SHA-256 over everything the bytes of the paper depend on: texts, figures, dates, what is asked for, sopc itself."""
+    """SHA-256 over all that the bytes of the paper depend on: texts, figures, dates, what is asked for, sopc itself."""
     total = hashlib.sha256()
     asked = (order.office.digest, order.today, order.first, order.last, sorted(order.only), __version__)
     total.update(repr(asked).encode())

@@ -1,4 +1,4 @@
-"""Runs the benchmarks and prints each number beside what it must hold: `make bench` or `python -m tests.bench NAME …`."""
+"""Runs the benchmarks and prints each number beside its bound: `make bench` or `python -m tests.bench NAME …`."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ def main(names: list[str]) -> int:
     for name in names or MEASURES:
         for line in MEASURES[name]():
             failed += not line.holds
-            print(f"{line.what:<58} {line.measured:>16} {line.bound:>12}  {'' if line.holds else 'DOES NOT HOLD'}", flush=True)
+            verdict = "" if line.holds else "DOES NOT HOLD"
+            print(f"{line.what:<58} {line.measured:>16} {line.bound:>12}  {verdict}", flush=True)
     return 1 if failed else 0
 
 

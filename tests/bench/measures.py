@@ -18,7 +18,7 @@ from tests.bench.offices import office_text
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DEMO = ROOT / "protocols" / "larkspur_pass" / "2026-12"
-TODAY = ("--today", "2026-12-01")
+TODAY = ("--today", "2026-12-02")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +131,8 @@ def exponent(what: str, sizes: tuple[int, ...], values: list[float]) -> Line:
 
 
 def controllability() -> Iterator[Line]:
-    from tests.bench.networks import procedure_shaped
-
     from sopc.trade.controllability import is_controllable
+    from tests.bench.networks import procedure_shaped
 
     network = procedure_shaped(1_000, 300, seed=7)
     times = []
@@ -175,9 +174,10 @@ def change_one_step(home: Path) -> str:
     """Reword one step's title in one procedure."""
     for file in sorted((home / "procedures").glob("*.sop")):
         text = file.read_text(encoding="utf-8")
-        at = text.find('  step ')
+        at = text.find("  step ")
         quote = text.find('"', at)
-        file.write_text(text[: quote + 1] + "Now " + text[quote + 1 : quote + 2].lower() + text[quote + 2 :], encoding="utf-8")
+        reworded = text[: quote + 1] + "Now " + text[quote + 1 : quote + 2].lower() + text[quote + 2 :]
+        file.write_text(reworded, encoding="utf-8")
         return file.name
     raise AssertionError("the demo has no procedure")
 
@@ -211,4 +211,3 @@ MEASURES: dict[str, Callable[[], Iterator[Line]]] = {
     "controllability": controllability,
     "binder": binder,
 }
-

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-HEAD = '''
+HEAD = """
 office "Bench Street Dental" {
   address "1 Bench Street"
   altitude 300 m
@@ -46,9 +46,9 @@ log paper_log "Bench log" {
   column initials "Initials" initials
   keep 3 years
 }
-'''
+"""
 
-PROCEDURE = '''
+PROCEDURE = """
 procedure reprocess_{n} "Reprocess scaler tips, set {n}" {{
   id "SOP-{n:03d}"
   revision 2 effective 2026-02-01 review 2027-02-01
@@ -106,7 +106,7 @@ procedure reprocess_{n} "Reprocess scaler tips, set {n}" {{
   limit wash starts within 60 min after carry ends {{ because "Debris dries on." }}
   limit dry starts within 20 min after wash ends
 }}
-'''
+"""
 
 
 def office_text(lines: int) -> str:
