@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 
 from sopc.changes.change import Change, How, Kind
@@ -17,6 +18,7 @@ from sopc.model.nouns import Document, Office
 from sopc.source import Span
 
 REPORT_ID = "CHG"
+FOR_APPROVAL = "FOR APPROVAL"
 FOLDED = CONTROL - {"source", "requirements met"}
 """Facets told in one line under the heading instead of a row each."""
 
@@ -44,7 +46,7 @@ def report_of(
     assessment: Assessment, old: Office, new: Office, old_label: str, new_label: str, today: date
 ) -> ChangeReport:
     """Return the page model of an assessment."""
-    groups = tuple(_group(old, new, list(members)) for members in _grouped(assessment.changes))
+    groups = tuple(_group(old, new, members) for members in _grouped(new, assessment.changes))
     attention = tuple(
         (_heading(new, old, each.change), _row(each, new)) for each in assessment.changes if each.needs_attention
     )
@@ -55,10 +57,11 @@ def report_of(
         for duty in assessment.duties
     )
     content = (old_label, new_label, attention, remarks, exchanges, duties, groups)
+    frame = generated_frame(new, REPORT_ID, "Change report", today, fingerprint(content))
     approvers = {procedure.approver for procedure in new.procedures.values() if procedure.approver}
     approver = new.roles[approvers.pop()].title if len(approvers) == 1 else ""
     return ChangeReport(
-        frame=generated_frame(new, REPORT_ID, "Change report", today, fingerprint(content)),
+        frame=replace(frame, status=FOR_APPROVAL),
         old_label=old_label,
         new_label=new_label,
         counts=large(headline([each.change for each in assessment.changes])) + ".",
@@ -71,13 +74,19 @@ def report_of(
     )
 
 
-def _grouped(changes: Iterable[Assessed]) -> list[list[Assessed]]:
-    """Changes of one thing together; procedures first, then what people write on and do, then the rest."""
+def _grouped(new: Office, changes: Iterable[Assessed]) -> list[list[Assessed]]:
+    """Changes of one thing together; procedures and logs by number, then what people do, then the rest."""
     found: dict[tuple[Kind, str], list[Assessed]] = {}
     for each in changes:
         found.setdefault((each.change.kind, each.change.name), []).append(each)
     ranks = {kind: place for place, kind in enumerate(ORDER)}
-    return [found[key] for key in sorted(found, key=lambda key: ranks.get(key[0], len(ORDER)))]
+    documents: dict[Kind, Mapping[str, Document]] = {Kind.PROCEDURE: new.procedures, Kind.LOG: new.logs}
+
+    def rank(key: tuple[Kind, str]) -> tuple[int, str]:
+        document = documents.get(key[0], {}).get(key[1])
+        return ranks.get(key[0], len(ORDER)), document.id if document else ""
+
+    return [found[key] for key in sorted(found, key=rank)]
 
 
 def _group(old: Office, new: Office, members: list[Assessed]) -> Group:
