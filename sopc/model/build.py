@@ -9,7 +9,7 @@ from typing import Any
 from sopc.findings import Finding, Severity
 from sopc.language.read import Reading, nodes_of
 from sopc.language.syntax import span_of, text_of
-from sopc.model import procedures, things, work
+from sopc.model import cases, procedures, things, work
 from sopc.model.gather import gather
 from sopc.model.nouns import NotApplicable, Office, SetAside, Term
 from sopc.model.premises import premises
@@ -32,6 +32,9 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         ("log", work.log),
         ("training", work.training),
         ("requirement", work.requirement),
+        ("visit", cases.visit),
+        ("circuit", cases.circuit),
+        ("caseload", cases.caseload),
     ):
         made[kind] = {name: builder(values, entry) for name, entry in entries.of(kind).items()}
     office = Office(
@@ -59,6 +62,9 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         terms=_terms(reading),
         packs=tuple(reading.packs),
         digest=reading.digest,
+        visits=MappingProxyType(made["visit"]),
+        circuits=MappingProxyType(made["circuit"]),
+        caseloads=MappingProxyType(made["caseload"]),
     )
     findings = [*entries.findings, *values.findings, *values.name_findings()]
     whole = not any(finding.severity is Severity.ERROR for finding in findings)

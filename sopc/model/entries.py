@@ -23,11 +23,11 @@ NESTED = frozenset(["step", "program", "column"])  # clauses with a name of thei
 FLOW = frozenset(["step", "choose", "together"])
 REPEATABLE = SCHEDULES | frozenset([
     "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
-    "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using",
+    "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using", "booked",
 ])
 NAMED = (
     "source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure",
-    "task", "log", "training", "requirement",
+    "task", "log", "training", "requirement", "visit", "circuit", "caseload",
 )
 # fmt: on
 

@@ -602,6 +602,58 @@ class Term:
     span: Span
 
 
+# ── A day's cases ───────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit(Declared):
+    """A kind of patient's visit: how long the chair is taken, by whom, and what it uses up of clean sets."""
+
+    lasts: Duration | None = None  # the patient decides within it
+    by: Performers | None = None  # at the chair all the time
+    chairs: tuple[str, ...] = ()  # devices or kinds of device, any one of which it takes
+    needs: tuple[tuple[int, str], ...] = ()  # number of which item
+    afterwards: tuple[str, ...] = ()  # procedures done at the chair when the patient has left
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One procedure on an item's way back to the cabinet; `one_by_one`: done for each set by itself."""
+
+    procedure: str
+    one_by_one: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit(Declared):
+    """The way used items go until they are ready again."""
+
+    items: tuple[str, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    patience: Quantity | None = None  # how long a load waits for more before it is run unfilled
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """When visits of one kind begin: minutes after midnight, in order."""
+
+    visit: str
+    minutes: tuple[int, ...]
+    text: str  # as a reader says it: "2 an hour from 08:00 to 16:00"
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caseload(Declared):
+    """The visits of one day."""
+
+    weekdays: tuple[int, ...] = ()  # 0 for Monday; empty: any day the office is open
+    staff: tuple[tuple[int, str], ...] = ()  # number of which role; others as the role says
+    bookings: tuple[Booking, ...] = ()
+    ready_by: int | None = None  # minutes after midnight; None: closing
+
+
 @dataclass(frozen=True, slots=True)
 class Premises:
     """The office itself: what `office "…" { }` says."""
@@ -648,3 +700,6 @@ class Office:
     terms: tuple[Term, ...]
     packs: tuple[str, ...]
     digest: str  # SHA-256 of all texts read, hexadecimal
+    visits: Mapping[str, Visit] = field(default_factory=dict)
+    circuits: Mapping[str, Circuit] = field(default_factory=dict)
+    caseloads: Mapping[str, Caseload] = field(default_factory=dict)
