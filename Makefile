@@ -8,7 +8,7 @@ DEMO := protocols/larkspur_pass
 .PHONY: demo test test-long lint bench clean system-libraries
 
 demo: $(VENV)/.installed
-	$(SOPC) check $(DEMO)/2026-12
+	$(SOPC) check $(DEMO)/2026-12 --today 2026-12-02
 	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-02 --from 2026-12-01 --to 2026-12-31 --name larkspur_pass
 	$(SOPC) build $(DEMO)/2026-12 --today 2026-12-02 --from 2027-01-01 --to 2027-12-31 --only logs --name larkspur_pass_2027
 	$(SOPC) diff $(DEMO)/2026-09 $(DEMO)/2026-12 --today 2026-12-02 --pdf build/larkspur_pass_changes.pdf

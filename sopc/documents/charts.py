@@ -13,6 +13,8 @@ from sopc.model.nouns import Decider, Office, Procedure, Signal, Step
 from sopc.render.flowchart.chart import Caution, Chart, Edge, EdgeKind, Node, Symbol
 from sopc.render.flowchart.chart import Signal as SignalWord
 
+GRAVEST = list(SignalWord)
+
 WALL_CAUTION = (
     "The makers’ instructions and the law of the place govern. If anything is unclear, stop and ask the "
     "infection-control officer. Check the revision against the binder before use."
@@ -58,7 +60,7 @@ def _id(index: int) -> str:
 def _node(office: Office, procedure: Procedure, node: PathNode) -> Node:
     name = _id(node.index)
     if node.kind is NodeKind.START:
-        cautions = tuple(_caution(signal) for signal in procedure.signals)
+        cautions = tuple(sorted(map(_caution, procedure.signals), key=lambda each: GRAVEST.index(each.signal)))
         return Node(name, Symbol.TERMINATOR, "Start", cautions=cautions)
     if node.kind is NodeKind.END:
         return Node(name, Symbol.TERMINATOR, "Done")
