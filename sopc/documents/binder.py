@@ -88,8 +88,8 @@ def with_page_counts(
 
 def blank_page(office: Office, today: date) -> BinderDocument:
     """Return the leaf that fills a back side, so that each document begins on a right-hand page."""
-    frame = generated_frame(office, "–", "Intentionally blank", today, fingerprint("blank", office.premises.name))
-    return BinderDocument("–", frame.title, printed("blank.html", frame), "blank")
+    frame = generated_frame(office, "blank", "Intentionally blank", today, fingerprint("blank", office.premises.name))
+    return BinderDocument("blank", frame.title, printed("blank.html", frame), "blank")
 
 
 def _free_prefix(office: Office) -> str:
