@@ -92,6 +92,7 @@ class PathEdge:
     label: str = ""
     completes: Step | None = None
     fails: Check | None = None
+    number: int | None = None  # of the way or branch, from 0, on an edge that leaves a choice or a fork
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,7 @@ class Paths:
         """The number of the branch of `fork` that this edge ends."""
         depth = len(self.nodes[fork].places)
         if edge.source == fork:
-            return next(number for number, way in enumerate(self.after[fork]) if way is edge)
+            return edge.number or 0
         return self.nodes[edge.source].places[depth].branch
 
     def leading_to(self, targets: set[int]) -> set[int]:
@@ -179,6 +180,7 @@ class _Loose:
     label: str = ""
     completes: Step | None = None
     fails: Check | None = None
+    number: int | None = None
 
 
 @dataclass(slots=True)
@@ -205,9 +207,12 @@ class _Weaver:
         self.nodes.append(PathNode(index, kind, text, span, step, check, performs, at_most, self.places))
         return index
 
+    def edge(self, loose: _Loose, target: int, kind: EdgeKind) -> None:
+        self.edges.append(PathEdge(loose.source, target, kind, loose.label, loose.completes, loose.fails, loose.number))
+
     def tie(self, loose: list[_Loose], target: int) -> None:
         for edge in loose:
-            self.edges.append(PathEdge(edge.source, target, edge.kind, edge.label, edge.completes, edge.fails))
+            self.edge(edge, target, edge.kind)
 
     def weave(self) -> Paths:
         span = self.procedure.span
@@ -222,6 +227,9 @@ class _Weaver:
         for tied in self.edges:
             after[tied.source].append(tied)
             before[tied.target].append(tied)
+        for ways in after:
+            # An empty way is tied only where it ends; its place among the others is that of the text.
+            ways.sort(key=lambda way: way.number or 0)
         return Paths(
             tuple(self.nodes),
             tuple(self.edges),
@@ -300,8 +308,8 @@ class _Weaver:
         place = self.node(NodeKind.CHOICE, choice.question, choice.span)
         self.tie(loose, place)
         out: list[_Loose] = []
-        for way in choice.ways:
-            out += self.parts(way.parts, [_Loose(place, EdgeKind.WAY, way.title)])
+        for number, way in enumerate(choice.ways):
+            out += self.parts(way.parts, [_Loose(place, EdgeKind.WAY, way.title, number=number)])
         return out
 
     def together(self, together: Together, loose: list[_Loose]) -> list[_Loose]:
@@ -312,13 +320,13 @@ class _Weaver:
         for number, branch in enumerate(together.branches):
             self.places = (*around, Place(fork, number))
             # An empty branch would go straight from fork to join; it is kept as an edge of its own.
-            ends += self.parts(branch.parts, [_Loose(fork, EdgeKind.BRANCH, branch.title)])
+            ends += self.parts(branch.parts, [_Loose(fork, EdgeKind.BRANCH, branch.title, number=number)])
         self.places = around
         join = self.node(NodeKind.JOIN, "Wait for all", together.span)
         self.joins[fork] = join
         for end in ends:
             kind = EdgeKind.JOIN if end.kind is EdgeKind.NEXT else end.kind
-            self.edges.append(PathEdge(end.source, join, kind, end.label, end.completes, end.fails))
+            self.edge(end, join, kind)
         return [_Loose(join, EdgeKind.NEXT)]
 
 

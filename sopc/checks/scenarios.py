@@ -78,14 +78,13 @@ class Simulator:
         self.paths: Paths = paths_of(procedure)
         self.reaction = rounded_up(self.office.premises.reaction)
 
-    def play(self, answers: dict[int, int], without: frozenset[int] = frozenset()) -> Scenario:
-        """Return the scenario under these answers; limits numbered in `without` are left out."""
+    def play(self, answers: dict[int, int]) -> Scenario:
+        """Return the scenario under these answers."""
         scenario = Scenario(answers)
         run = _Run(self, scenario)
         run.follow(0, [(0, False)], None, ())
         for place, limit in enumerate(self.procedure.limits):
-            if place not in without:
-                self._limit(scenario, place, limit)
+            self._limit(scenario, place, limit)
         return scenario
 
     def fixed(self, names: tuple[str, ...]) -> bool:

@@ -26,8 +26,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. They can be kept whatever the machines take, knowing only what has been seen so far (T02).
     3. What a machine or the outcome decides has a longest time (T03).
     4. Where a machine could decide, the text says who does (T04).
-    5. Every limit binds on some way (T05), and its own two ends do not exclude each other (T06).
-    6. What could not be looked at is said to be unproven (T07).
+    5. Every limit binds on some way (T05).
+    6. What could not be looked at is said to be unproven (T06).
     """
     lengths = Lengths(office)
     for procedure in office.procedures.values():
@@ -74,23 +74,18 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     if not procedure.limits and not bound:
         return
     simulator = Simulator(lengths, procedure)
-    broken: set[int] = set()
-    for place, limit in enumerate(procedure.limits):
-        if limit.least is not None and limit.most is not None and limit.least > limit.most:
-            broken.add(place)
-            yield _contrary(limit)
     ways, complete = combinations(decisions(simulator))
     met: set[int] = set()
     dropped: set[TimeClause] = set()
     for answers in ways:
-        scenario = simulator.play(answers, frozenset(broken))
+        scenario = simulator.play(answers)
         complete = complete and not scenario.broken_off
         if scenario.broken_off:
             continue
         met |= scenario.paired | scenario.lifted
         yield from _scenario(simulator, scenario, dropped)
     for place, limit in enumerate(procedure.limits):
-        if place not in met and place not in broken and complete and _known(procedure, limit):
+        if place not in met and complete and _known(procedure, limit):
             yield _never_binding(procedure, limit)
     if not complete:
         yield _unproven(procedure, len(ways))
@@ -146,19 +141,9 @@ def _never_binding(procedure: Procedure, limit: Limit) -> Finding:
     )
 
 
-def _contrary(limit: Limit) -> Finding:
-    return finding(
-        "T06",
-        limit.span,
-        f"“At least {limit.least}” and “within {limit.most}” cannot both hold.",
-        floor="Whatever staff do, they break one of the two.",
-        fix=f"`at least {limit.most} and within {limit.least}`, if the two were mixed up.",
-    )
-
-
 def _unproven(procedure: Procedure, looked_at: int) -> Finding:
     return finding(
-        "T07",
+        "T06",
         procedure.span,
         f"“{procedure.title}” has too many ways to look at each; its limits were tried on {looked_at} of them.",
         floor="They most likely hold, but that is not proven.",

@@ -87,18 +87,6 @@ But so: `limit wash starts within 30 min after soak ends`
     ),
     Code(
         "T06",
-        "At least more than at most",
-        Severity.ERROR,
-        """
-The limit asks for more time than it allows.
-
-Not so: `limit look starts at least 60 min and within 30 min after dry ends`
-
-But so: `limit look starts at least 30 min and within 60 min after dry ends`
-""",
-    ),
-    Code(
-        "T07",
         "Not every way was looked at",
         Severity.REMARK,
         """

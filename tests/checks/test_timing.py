@@ -1,0 +1,147 @@
+"""Times: limits that can be kept, whatever the machines take."""
+
+from __future__ import annotations
+
+from sopc.checks import timing
+from sopc.checks.times import schedule_of
+from tests.checks.small_offices import codes, found, office, only
+
+SOAK = 'step soak "Soak" { takes at least 30 min }\n'
+WASH = 'step wash "Wash" { takes 40 to 50 min }\n'
+RUN = 'step run "Run" { runs sterilizer wrapped }\n'
+EMPTY = 'step empty "Empty it" { takes 2 to 3 min }\n'
+
+
+def work(body: str) -> str:
+    return f'procedure work "Work" {{ by assistant\n{body}\n}}\n'
+
+
+def test_a_limit_that_can_be_kept_is_no_finding() -> None:
+    assert found(timing.check, work(SOAK + WASH + "limit wash ends within 70 min after soak starts")) == []
+
+
+def test_a_limit_too_short_for_the_steps_in_it_is_told_with_the_sum() -> None:
+    finding = only(found(timing.check, work(SOAK + WASH + "limit wash ends within 60 min after soak starts")), "T01")
+    assert finding.sentence.replace("\u00a0", " ") == (
+        "“Soak” takes at least 30 min (line 25) + “Wash” takes at least 40 min (line 26) = 1 h 10 min, "
+        "but line 27 allows 1 h from the start of “Soak” to the end of “Wash”: 10 min too long."
+    )
+
+
+def test_the_fix_is_the_smallest_change_of_one_line() -> None:
+    finding = only(found(timing.check, work(SOAK + WASH + "limit wash ends within 60 min after soak starts")), "T01")
+    assert finding.fix.startswith("Change line 27 to `within 70 min`.")
+
+
+def test_a_limit_set_by_law_is_never_offered_for_change() -> None:
+    limit = 'limit wash ends within 60 min after soak starts { cite rules "3" read }'
+    finding = only(found(timing.check, work(SOAK + WASH + limit)), "T01")
+    assert "Change line" not in finding.fix
+    assert "let “Wash” take at least 30\u00a0min" in finding.fix.replace("Let", "let")
+
+
+def test_a_limit_kept_only_if_the_machine_is_quick_is_told() -> None:
+    finding = only(found(timing.check, work(RUN + EMPTY + "limit empty starts within 40 min after run starts")), "T02")
+    assert "“Run” may take as long as 50\u00a0min" in finding.sentence
+
+
+def test_staff_need_a_moment_to_react_to_the_machine() -> None:
+    assert found(timing.check, work(RUN + EMPTY + "limit empty starts within 51 min after run starts")) == []
+    assert codes(found(timing.check, work(RUN + EMPTY + "limit empty starts within 50 min after run starts"))) == [
+        "T02"
+    ]
+
+
+def test_counting_from_the_end_of_the_cycle_is_safe() -> None:
+    assert found(timing.check, work(RUN + EMPTY + "limit empty starts within 5 min after run ends")) == []
+
+
+def test_a_skipped_step_lifts_no_limit_but_an_exempting_one_does() -> None:
+    soak = 'step soak "Soak" { takes at least 30 min  when "dried on" }\n'
+    start = 'step start "Start" { takes 1 min }\n'
+    limit = "limit wash starts within 20 min after start ends"
+    assert codes(found(timing.check, work(start + soak + WASH + limit))) == ["T01"]
+    assert found(timing.check, work(start + soak + WASH + limit + " unless soak")) == []
+
+
+def test_the_longest_way_of_a_choice_counts() -> None:
+    choose = 'choose "How?" { way "Short" { step a "A" { takes 5 min } } way "Long" { step b "B" { takes 2 h } } }\n'
+    finding = only(
+        found(timing.check, work(SOAK + choose + WASH + "limit wash starts within 1 h after soak ends")), "T01"
+    )
+    assert "“How?” Long" in [step.text for step in finding.walk]
+
+
+def test_an_empty_first_way_is_the_short_one() -> None:
+    choose = 'choose "How?" { way "None" { } way "Long" { step b "B" { takes 2 h } } }\n'
+    finding = only(
+        found(timing.check, work(SOAK + choose + WASH + "limit wash starts within 1 h after soak ends")), "T01"
+    )
+    assert "“How?” Long" in [step.text for step in finding.walk]
+
+
+def test_repeats_use_up_the_time_as_well() -> None:
+    start = 'step start "Start" { takes 1 min }\n'
+    look = 'step look "Look" { takes 1 min  check "Clean?" else repeat from wash at most 2 times then stop "x" }\n'
+    last = 'step last_one "Last" { takes 1 min }\n'
+    limit = "limit last_one starts within 100 min after start ends"
+    finding = only(found(timing.check, work(start + WASH + look + last + limit)), "T01")
+    assert "“Clean?” no" in [step.text for step in finding.walk]
+
+
+def test_side_by_side_work_takes_as_long_as_its_longest_branch() -> None:
+    both = (
+        'together { branch "A" { step a "A" { takes 30 min } } branch "B" { step b "B" { takes 20 min } } }\n'
+        'step c "C" { takes 1 min }\n'
+    )
+    assert found(timing.check, work(both + "limit c starts within 30 min after procedure starts")) == []
+    assert codes(found(timing.check, work(both + "limit c starts within 29 min after procedure starts"))) == ["T01"]
+
+
+def test_a_performed_procedure_takes_its_time() -> None:
+    inner = 'procedure inner "Inner" { by assistant step x "X" { takes 20 min } step y "Y" { takes 15 min } }\n'
+    outer = work('step p "P" { perform inner  takes at most 30 min }\n')
+    assert "5\u00a0min too long" in only(found(timing.check, inner + outer), "T01").sentence
+
+
+def test_contact_time_counts_as_time() -> None:
+    action = 'action disinfect "Disinfect" { lasts contact time }\n'
+    body = 'step d "D" { does disinfect using wipe }\nstep e "E"\nlimit e starts within 1 min after d starts'
+    assert "Wipe needs 2\u00a0min of contact" in only(found(timing.check, action + work(body)), "T01").sentence
+
+
+def test_two_independent_faults_are_both_told() -> None:
+    limits = "limit wash ends within 60 min after soak starts\nlimit wash ends within 30 min after wash starts"
+    assert codes(found(timing.check, work(SOAK + WASH + limits))) == ["T01", "T01"]
+
+
+def test_waiting_for_an_outcome_needs_a_longest_time() -> None:
+    assert codes(found(timing.check, work('step d "D" { takes at least 5 min until "dry" }'))) == ["T03"]
+
+
+def test_with_a_machine_of_programs_the_text_says_who_decides() -> None:
+    assert codes(found(timing.check, work('step s "S" { using sterilizer  takes 5 to 15 min }'))) == ["T04"]
+    assert found(timing.check, work('step s "S" { using sterilizer  takes 5 to 15 min by staff }')) == []
+
+
+def test_a_limit_the_wrong_way_round_never_binds() -> None:
+    assert codes(found(timing.check, work(SOAK + WASH + "limit soak starts within 5 min after wash ends"))) == ["T05"]
+
+
+def test_too_many_ways_are_said_to_be_unproven() -> None:
+    body = "".join(f'step s{n} "S{n}" {{ takes 1 min  when "so" }}\n' for n in range(8))
+    limits = "".join(f"limit s{n + 1} starts within 60 min after s{n} starts\n" for n in range(7))
+    assert codes(found(timing.check, work(body + limits))) == ["T06"]
+
+
+def test_the_schedule_tells_how_long_a_step_can_wait() -> None:
+    loaded = office(work(WASH + EMPTY + "limit empty starts within 60 min after procedure starts"))
+    times = schedule_of(loaded, loaded.procedures["work"]).steps["empty"]
+    assert (times.earliest, times.latest, times.slack) == (40 * 60, 60 * 60, 20 * 60)
+
+
+def test_hands_on_time_leaves_out_what_the_machine_does() -> None:
+    loaded = office(work(RUN + EMPTY))
+    times = schedule_of(loaded, loaded.procedures["work"])
+    assert times.hands_on == {"assistant": (120, 180)}
+    assert (times.least, times.most) == (37 * 60, 53 * 60)
