@@ -14,9 +14,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     """Hold what logs promise.
 
     1. Some task, step or training is recorded in every log (S20).
-    2. A log has columns (S21), each once (S22), one of them to sign in (S23).
-    3. A column's least is not above its most (S24).
-    4. A log with limits says what to do beyond them (S25).
+    2. A log has columns (S21), one of them to sign in (S23).
+    3. A log with limits says what to do beyond them (S25).
     """
     written = _written(office)
     for log in office.logs.values():
@@ -25,11 +24,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         if not log.columns:
             yield _empty(log)
             continue
-        yield from _twice(log)
         if not any(_signs(column) for column in log.columns):
             yield _unsigned(log)
-        for column in log.columns:
-            yield from _contrary(column)
         limited = [column.title for column in log.columns if column.limit is not None]
         if limited and not log.out_of_limits.strip():
             yield _beyond(log, limited)
@@ -66,20 +62,6 @@ def _empty(log: Log) -> Finding:
     )
 
 
-def _twice(log: Log) -> Iterator[Finding]:
-    seen: set[str] = set()
-    for column in log.columns:
-        if column.name in seen:
-            yield finding(
-                "S22",
-                column.span,
-                f"“{log.title}” has the column “{column.name}” twice.",
-                floor="Staff do not know which one to fill in.",
-                fix="Rename one of them, or take it out.",
-            )
-        seen.add(column.name)
-
-
 def _signs(column: Column) -> bool:
     titled = column.title.casefold()
     return column.type == "initials" or any(word in titled for word in ("initial", "sign", "name"))
@@ -92,19 +74,6 @@ def _unsigned(log: Log) -> Finding:
         f"No one signs in “{log.title}”.",
         floor="An entry cannot be traced to the person who made it.",
         fix='Add `column who "Initials" initials`.',
-    )
-
-
-def _contrary(column: Column) -> Iterator[Finding]:
-    limit = column.limit
-    if limit is None or limit.least is None or limit.most is None or limit.least <= limit.most:
-        return
-    yield finding(
-        "S24",
-        limit.span,
-        f"“{column.title}” must be at least {limit.least} and at most {limit.most}: no number is both.",
-        floor="Every entry is out of limits.",
-        fix=f"`from {limit.most} to {limit.least}`, if the two were mixed up.",
     )
 
 

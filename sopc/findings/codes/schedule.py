@@ -142,31 +142,11 @@ A sheet with nothing to fill in. Say what is written down:
 """,
     ),
     Code(
-        "S22",
-        "A column twice",
-        Severity.ERROR,
-        """
-Two columns of one log have the same name, so `record … column …` does not say which one is meant. Rename one.
-""",
-    ),
-    Code(
         "S23",
         "No place to sign",
         Severity.REMARK,
         """
 An entry belongs to the person who made it. Add `column who "Initials" initials`.
-""",
-    ),
-    Code(
-        "S24",
-        "Limits the wrong way round",
-        Severity.ERROR,
-        """
-No number is at least 137 and at most 132.
-
-Not so: `from 137 to 132`
-
-But so: `from 132 to 137`
 """,
     ),
     Code(

@@ -1,0 +1,69 @@
+"""Document control and requirements."""
+
+from __future__ import annotations
+
+from sopc.checks import control
+from tests.checks.small_offices import codes, found, only
+
+HEAD = "owner dentist  approver dentist  by assistant"
+DATES = "revision 3 effective 2026-11-01 review 2027-11-01"
+
+
+def document(name: str = "work", number: str = "SOP-01", dates: str = DATES, more: str = "") -> str:
+    return f'procedure {name} "{name}" {{ id "{number}"  {dates}  {more}  {HEAD}  step s "S" }}\n'
+
+
+def test_a_controlled_document_is_right() -> None:
+    assert found(control.check, document()) == []
+
+
+def test_what_is_missing_from_the_head_is_listed() -> None:
+    finding = only(found(control.check, 'procedure p "Rinse" { by assistant  step s "S" }\n'), "C01")
+    assert finding.sentence == "“Rinse” has no id, revision, effective, review, owner and approver."
+
+
+def test_no_number_stands_twice() -> None:
+    assert codes(found(control.check, document() + document("other"))) == ["C02"]
+
+
+def test_an_overdue_review_is_told_on_the_day() -> None:
+    dates = "revision 3 effective 2025-11-01 review 2026-11-30"
+    assert "1 day ago" in only(found(control.check, document(dates=dates)), "C03").sentence
+
+
+def test_a_review_due_today_is_not_overdue() -> None:
+    assert found(control.check, document(dates="revision 3 effective 2025-11-01 review 2026-12-01")) == []
+
+
+def test_past_revisions_ascend() -> None:
+    past = 'history 2 2026-03-01 "b"  history 1 2026-05-01 "a"'
+    assert codes(found(control.check, document(more=past))) == ["C04"]
+
+
+def test_a_review_comes_after_the_date_in_force() -> None:
+    dates = "revision 3 effective 2027-11-01 review 2027-11-01"
+    assert codes(found(control.check, document(dates=dates))) == ["C05"]
+
+
+REQUIRED = 'requirement MON-03 "Spore test weekly"\n'
+
+
+def test_requirements_without_an_answer_are_counted() -> None:
+    finding = only(found(control.check, REQUIRED), "C06")
+    assert finding.sentence == "1 of 1 requirements is not answered: MON-03 “Spore test weekly”."
+
+
+def test_a_requirement_met_in_a_step_is_answered() -> None:
+    text = REQUIRED + document().replace('step s "S"', 'step s "S" { meets MON-03 }')
+    assert found(control.check, text) == []
+
+
+def test_a_requirement_set_aside_is_answered_until_its_date() -> None:
+    aside = 'set aside MON-03 until {} by dentist because "New machine."\n'
+    assert found(control.check, REQUIRED + aside.format("2026-12-01")) == []
+    assert codes(found(control.check, REQUIRED + aside.format("2026-11-30"))) == ["C08"]
+
+
+def test_a_requirement_has_one_answer() -> None:
+    text = REQUIRED + 'not applicable MON-03 because "No machine."\n' + document(more="meets MON-03")
+    assert codes(found(control.check, text)) == ["C07"]

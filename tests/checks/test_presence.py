@@ -1,0 +1,97 @@
+"""Presence: who, with what, where, for how long."""
+
+from __future__ import annotations
+
+from sopc.checks import presence
+from tests.checks.small_offices import codes, found, only, procedure
+
+
+def test_a_step_without_a_person_is_told() -> None:
+    text = procedure('step w "W" { does wash  by assistant }\nstep d "D" { does dry_off }\n', clauses="")
+    assert only(found(presence.check, text), "P01").sentence == "“D” does not say who does it."
+
+
+def test_a_procedure_without_any_person_is_told_once() -> None:
+    text = procedure('step w "W" { does wash }\nstep d "D" { does dry_off }\n', clauses="")
+    assert codes(found(presence.check, text)) == ["P01"]
+
+
+def test_a_task_without_a_person_is_told() -> None:
+    assert codes(found(presence.check, 'task t "T" { does wash  start of day }\n')) == ["P01"]
+
+
+def test_what_an_action_is_done_with_must_be_used() -> None:
+    action = 'action steam "Steam" { with steamer }\n'
+    assert codes(found(presence.check, action + procedure('step s "S" { does steam }\n'))) == ["P02"]
+    assert found(presence.check, action + procedure('step s "S" { does steam  runs sterilizer wrapped }\n')) == []
+
+
+def test_supplies_that_must_not_meet_are_not_used_in_one_step() -> None:
+    supplies = 'supply bleach "Bleach" { not with acid }\nsupply acid "Acid"\n'
+    assert codes(found(presence.check, supplies + procedure('step s "S" { using acid, bleach }\n'))) == ["P03"]
+
+
+def test_supplies_that_must_not_meet_are_not_kept_together() -> None:
+    supplies = 'area sink "Sink"\nsupply bleach "Bleach" { in sink  not with acid }\nsupply acid "Acid" { in sink }\n'
+    assert codes(found(presence.check, supplies)) == ["P04"]
+
+
+DISINFECT = 'action disinfect "Disinfect" { lasts contact time }\n'
+
+
+def test_a_step_may_not_end_before_the_contact_time() -> None:
+    text = DISINFECT + procedure('step s "S" { does disinfect  using wipe  takes 1 to 5 min }\n')
+    assert (
+        "may last as little as 1\u00a0min, but Wipe needs 2\u00a0min"
+        in only(found(presence.check, text), "P05").sentence
+    )
+
+
+def test_a_step_as_long_as_the_contact_time_is_right() -> None:
+    text = DISINFECT + procedure('step s "S" { does disinfect  using wipe  takes at least 2 min }\n')
+    assert found(presence.check, text) == []
+
+
+def test_where_contact_time_counts_a_time_is_stated() -> None:
+    text = DISINFECT + procedure('step s "S" { does disinfect  using wipe }\n')
+    assert only(found(presence.check, text), "P06").fix == "Add `takes at least 2 min`."
+
+
+def test_contact_time_needs_a_supply_that_has_one() -> None:
+    assert codes(found(presence.check, DISINFECT + procedure('step s "S" { does disinfect }\n'))) == ["P07"]
+
+
+def test_a_second_person_must_be_there() -> None:
+    step = 'step s "S" { second person assistant }\n'
+    assert codes(found(presence.check, procedure(step))) == ["P08"]
+
+
+def test_a_machine_is_used_where_it_stands() -> None:
+    places = 'area sink "Sink"\narea bench "Bench"\ndevice oven "Oven" { in bench  program p "P" { lasts 10 min } }\n'
+    text = places + procedure('step s "S" { in sink  runs oven p }\n')
+    assert codes(found(presence.check, text)) == ["P09"]
+
+
+def test_where_areas_are_declared_steps_name_theirs() -> None:
+    assert codes(found(presence.check, 'area sink "Sink"\n' + procedure('step s "S"\n'))) == ["P10"]
+
+
+FLOW = """
+zone red "Red"
+zone blue "Blue"
+flow red to blue
+area sink "Sink" { zone red }
+area bench "Bench" { zone blue }
+"""
+
+
+def test_work_does_not_go_back_against_the_flow() -> None:
+    there = 'step a "A" { in sink }\nstep b "B" { in bench }\n'
+    assert found(presence.check, FLOW + procedure(there)) == []
+    assert codes(found(presence.check, FLOW + procedure(there + 'step c "C" { in sink }\n'))) == ["P11"]
+
+
+def test_going_back_because_a_check_failed_is_no_fault() -> None:
+    again = 'check "Ok?" else repeat from a at most 1 times then stop "x"'
+    body = f'step a "A" {{ in sink }}\nstep b "B" {{ in bench  {again} }}\n'
+    assert found(presence.check, FLOW + procedure(body)) == []

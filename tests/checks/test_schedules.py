@@ -1,0 +1,52 @@
+"""Schedules: tasks are due on days that exist and leave a record."""
+
+from __future__ import annotations
+
+from sopc.checks import schedules
+from tests.checks.small_offices import codes, found, only
+
+LOG = 'log notes "Notes" { column who "Initials" initials }\n'
+
+
+def task(due: str, more: str = "record notes") -> str:
+    return LOG + f'task t "Spore test" {{ by assistant  does wash  {due}  {more} }}\n'
+
+
+def test_a_weekly_task_names_its_day() -> None:
+    assert found(schedules.check, task("every week on mon")) == []
+    assert codes(found(schedules.check, task("every week"))) == ["S11"]
+
+
+def test_a_task_is_due_at_some_time() -> None:
+    assert codes(found(schedules.check, task(""))) == ["S10"]
+
+
+def test_a_holiday_needs_a_rule() -> None:
+    closed = 'office "Example" { open mon to fri 08:00 to 17:00  closed 2026-12-24 to 2027-01-01 "winter break" }\n'
+    trade = closed + 'role assistant "Assistant"\naction wash "Wash"\n'
+    finding = only(found(schedules.check, task("every week on mon"), trade), "S12")
+    assert "falls on Monday, 2026-12-28, when the office is closed (winter break)" in finding.sentence
+    assert found(schedules.check, task("every week on mon  if closed next open day"), trade) == []
+
+
+def test_a_day_that_is_never_open_is_told() -> None:
+    assert codes(found(schedules.check, task("every week on sun"))) == ["S13"]
+
+
+def test_a_time_outside_opening_hours_is_told() -> None:
+    finding = only(found(schedules.check, task("every day at 15:00")), "S14")
+    assert finding.sentence == "“Spore test” is due at 15:00, when the office is closed on Friday."
+
+
+def test_what_is_not_recorded_cannot_be_shown() -> None:
+    assert codes(found(schedules.check, task("start of day", ""))) == ["S15"]
+
+
+def test_a_note_may_say_why_nothing_is_recorded() -> None:
+    assert found(schedules.check, task("start of day", 'note "Nothing to show."')) == []
+
+
+def test_the_procedure_it_performs_may_keep_the_record() -> None:
+    performed = 'procedure p "P" { by assistant  step s "S" { record notes } }\n'
+    text = LOG + performed + 'task t "T" { by assistant  perform p  start of day }\n'
+    assert found(schedules.check, text) == []
