@@ -29,7 +29,8 @@ def decisions(simulator: Simulator) -> list[Decision]:
     """Every parting of ways that changes what limits bind, or how long it takes.
 
     Where no step that a limit names is touched, the longest way is the hardest: more steps in a row only add
-    to what must be waited for. Such a decision has the plain answer and the worst, and is not combined.
+    to what must be waited for. Such a choice goes its longest way only; such a repeat is tried with no pass
+    more and with all of them.
     """
     procedure = simulator.procedure
     named = {name for limit in procedure.limits for name in limit.unless}
@@ -83,7 +84,7 @@ def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways:
 def _choice(simulator: Simulator, node: PathNode, named: set[str], ways: int, worst: int) -> Decision | None:
     inside = _steps_in_choice(simulator.procedure.parts, node.span)
     free = all(step.name not in named and step.onward is None and not step.checks for step in inside)
-    answers = (0,) if free else tuple(range(ways))
+    answers = (worst,) if free else tuple(range(ways))
     return Decision(node.index, answers, worst) if ways > 1 else None
 
 

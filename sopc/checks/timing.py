@@ -28,6 +28,9 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     4. Where a machine could decide, the text says who does (T04).
     5. Every limit binds on some way (T05).
     6. What could not be looked at is said to be unproven (T06).
+
+    A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
+    after inspection is not held to the limit that the first wash had to keep.
     """
     lengths = Lengths(office)
     for procedure in office.procedures.values():

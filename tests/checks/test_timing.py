@@ -145,3 +145,9 @@ def test_hands_on_time_leaves_out_what_the_machine_does() -> None:
     times = schedule_of(loaded, loaded.procedures["work"])
     assert times.hands_on == {"assistant": (120, 180)}
     assert (times.least, times.most) == (37 * 60, 53 * 60)
+
+
+def test_the_fix_is_enough_for_every_way_between() -> None:
+    choose = 'choose "How?" { way "Short" { step a "A" { takes 1 h } } way "Long" { step b "B" { takes 3 h } } }\n'
+    body = SOAK + choose + WASH + "limit wash starts within 30 min after soak ends"
+    assert "change line 28 to `within 3 h`" in only(found(timing.check, work(body)), "T01").fix
