@@ -195,8 +195,9 @@ def explain(name: str | None) -> int:
         return CLEAN
     entry = known.get(name.upper())
     if entry is None:
-        close = alike(name.upper(), known)
-        click.echo(f"sopc: there is no code {name}." + (f" Did you mean {close[0]}?" if close else ""), err=True)
+        close = alike(name.upper(), known, count=3)
+        hint = f" Did you mean {' or '.join(close)}?" if close else " `sopc explain` lists all codes."
+        click.echo(f"sopc: there is no code {name}.{hint}", err=True)
         return WRONG_USE
     click.echo(long_form(entry), nl=False)
     return CLEAN

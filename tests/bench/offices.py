@@ -52,8 +52,8 @@ PROCEDURE = """
 procedure reprocess_{n} "Reprocess scaler tips, set {n}" {{
   id "SOP-{n:03d}"
   revision 2 effective 2026-02-01 review 2027-02-01
-  history 2 2026-02-01 "Longer rinse"
   history 1 2025-02-01 "First issue"
+  history 2 2026-02-01 "Longer rinse"
   owner officer
   approver officer
   purpose "Make set {n} ready for use."

@@ -146,7 +146,8 @@ A sheet with nothing to fill in. Say what is written down:
         "No place to sign",
         Severity.REMARK,
         """
-An entry belongs to the person who made it. Add `column who "Initials" initials`.
+An entry belongs to the person who made it: without a place to sign, no one can be asked about it later, and an
+inspector cannot tell who did the work. Add `column who "Initials" initials`.
 """,
     ),
     Code(
