@@ -195,7 +195,7 @@ def explain(name: str | None) -> int:
         return CLEAN
     entry = known.get(name.upper())
     if entry is None:
-        close = alike(name.upper(), known, count=3)
+        close = alike(name.upper(), known, count=3, likeness=0.6)
         hint = f" Did you mean {' or '.join(close)}?" if close else " `sopc explain` lists all codes."
         click.echo(f"sopc: there is no code {name}.{hint}", err=True)
         return WRONG_USE

@@ -58,10 +58,10 @@ class Finding:
         return (self.span.file, self.span.line, self.span.column, self.code, self.sentence)
 
 
-def alike(word: str, known: Iterable[str], count: int = 1) -> list[str]:
-    """Names close enough to `word` to be what was meant, best first."""
+def alike(word: str, known: Iterable[str], count: int = 1, likeness: float = 0.68) -> list[str]:
+    """Names close enough to `word` to be what was meant, best first; `likeness` runs from 0 to 1."""
     folded = {name.casefold().replace("-", "_"): name for name in known}
-    close = get_close_matches(word.casefold().replace("-", "_"), list(folded), n=count, cutoff=0.68)
+    close = get_close_matches(word.casefold().replace("-", "_"), list(folded), n=count, cutoff=likeness)
     return [folded[name] for name in close]
 
 
