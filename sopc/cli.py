@@ -185,7 +185,7 @@ sopc explain             # all codes, one line each
 @click.argument("name", metavar="CODE", required=False)
 def explain(name: str | None) -> int:
     """Explain a finding's CODE at length; without one, list all codes."""
-    from sopc.findings.explain import listing, long_form
+    from sopc.findings.explain import as_written, listing, long_form
     from sopc.findings.finding import alike
     from sopc.findings.registry import codes
 
@@ -193,7 +193,7 @@ def explain(name: str | None) -> int:
     if name is None:
         click.echo(listing(), nl=False)
         return CLEAN
-    entry = known.get(name.upper())
+    entry = known.get(as_written(name))
     if entry is None:
         close = alike(name.upper(), known, count=3, likeness=0.6)
         hint = f" Did you mean {' or '.join(close)}?" if close else " `sopc explain` lists all codes."

@@ -108,7 +108,8 @@ def test_init_never_overwrites(tmp_path: Path) -> None:
 
 def test_explain_tells_the_long_form_and_suggests_near_codes() -> None:
     assert "Source of the rule" in sopc("explain", "N01").stdout
-    lost = sopc("explain", "NO1")
+    assert sopc("explain", "nO1").stdout == sopc("explain", "N01").stdout
+    lost = sopc("explain", "N011")
     assert lost.returncode == 2
     assert "N01" in lost.stderr
 

@@ -23,6 +23,12 @@ def long_form(entry: Code) -> str:
     return "\n".join(lines) + "\n"
 
 
+def as_written(name: str) -> str:
+    """A code as it is registered: capitals, and letters typed for the digits they look like set right."""
+    plain = name.strip().upper()
+    return plain[:1] + plain[1:].replace("O", "0").replace("I", "1").replace("L", "1")
+
+
 def listing() -> str:
     """Every code with its severity and title, one line each."""
     return "".join(f"{entry.code:<5} {entry.severity.value:<8} {entry.title}\n" for entry in codes().values())
