@@ -20,6 +20,7 @@ WIDTHS = {  # what a box of one date wants, and the least it can be written in
     "choice": (16.0, 16.0),
 }
 STUB = 52.0
+UNANNOUNCED_ROWS = 2
 MOVED = "from"
 """The word before the closed day a box was moved away from."""
 
@@ -43,6 +44,26 @@ def task_table(office: Office, log: Log, plans: tuple[Plan, ...], period: Period
     lanes += [Lane(column.title, (), 40.0, 30.0, stretch=True) for column in texts]
     lines = tuple(_line(office, plan, lanes, places) for plan in plans)
     return Table("Task", STUB, tuple(lanes), lines)
+
+
+def task_list(office: Office, lanes: tuple[Lane, ...], plans: tuple[Plan, ...], period: Period) -> Table:
+    """A row for each time a task is due, by date, then rows for what comes unannounced."""
+    dated = sorted(
+        ((due, place, plan) for place, plan in enumerate(plans) for due in plan.due if _in(due.day, period)),
+        key=lambda entry: (entry[0].day, entry[1]),
+    )
+    lines = []
+    for due, _, plan in dated:
+        moved = f", moved from {weekday(due.moved_from)}\u00a0{say(due.moved_from)}" if due.moved_from else ""
+        lines.append(Line(plan.task.title, (f"{weekday(due.day)}\u00a0{say(due.day)}{moved}",)))
+    for plan in plans:
+        if plan.open_any_day:
+            lines += [task_line(office, plan.task)] * UNANNOUNCED_ROWS
+    return Table("Task, day", STUB, lanes, tuple(lines))
+
+
+def _in(day: date, period: Period) -> bool:
+    return period.first <= day <= period.last
 
 
 def date_columns(office: Office, log: Log, period: Period) -> tuple[DateColumn, ...]:

@@ -7,7 +7,7 @@ from datetime import date
 
 from sopc.documents.log_due import Due, Plan, closed_throughout, closed_why, plans_of
 from sopc.documents.log_grid import Lane, Line, Table
-from sopc.documents.log_matrix import task_line, task_table
+from sopc.documents.log_matrix import task_line, task_list, task_table
 from sopc.documents.log_periods import MONTHS, Period, months_of, say, weekday, weeks_of
 from sopc.model.nouns import Column, Log, Office
 from sopc.trade.quantities import show_number, unit
@@ -24,20 +24,26 @@ WIDTHS = {  # what an entry wants, and the least it can be written in
 }
 STUB_DAY, STUB_WEEK, STUB_MONTH, STUB_NUMBER, STUB_TASK = 27.0, 38.0, 30.0, 10.0, 58.0
 INITIALS = Lane("Initials", want=15.0, floor=15.0)
+NARROW = 95.0
+REMARKS = Lane("Remarks", want=45.0, floor=35.0, stretch=True)
 WITHIN_LIMITS = Lane("Within limits?", boxes=("yes", "no"))
 
 
-def table_of(office: Office, log: Log, device: str | None, period: Period) -> Table | None:
-    """The table of one log, device and period; None for a daily sheet on a closed day."""
+def tables_of(office: Office, log: Log, device: str | None, period: Period) -> tuple[Table, ...]:
+    """Ways to set out one log for a device and period; none for a daily sheet on a closed day.
+
+    Tasks by dates are set as a grid of dates, or, where each date needs several entries, as a list of what is due.
+    """
     if log.period == "daily" and closed_why(office.calendar, period.first):
-        return None
+        return ()
     plans = plans_of(office, log, device, period)
     if log.row == "task" and log.period != "daily":
-        return task_table(office, log, plans, period)
+        grid = task_table(office, log, plans, period)
+        return (grid, task_list(office, row_lanes(log), plans, period)) if len(log.columns) > 1 else (grid,)
     lanes = row_lanes(log)
     if log.row == "task":
         lines = tuple(task_line(office, plan.task) for plan in plans if plan.open_any_day or plan.due)
-        return Table("Task", STUB_TASK, lanes, lines)
+        return (Table("Task", STUB_TASK, lanes, lines),)
     if log.row == "day":
         lines, stub, width = _day_lines(office, plans, period), "Date", STUB_DAY
     elif log.row == "week":
@@ -47,7 +53,7 @@ def table_of(office: Office, log: Log, device: str | None, period: Period) -> Ta
     else:
         count = max(1, log.blank_rows or 0)
         lines, stub, width = tuple(Line(str(number)) for number in range(1, count + 1)), "No.", STUB_NUMBER
-    return Table(stub, width, lanes, lines, tight=log.row == "day", cuts=_cuts(log, period))
+    return (Table(stub, width, lanes, lines, tight=log.row == "day", cuts=_cuts(log, period)),)
 
 
 def _cuts(log: Log, period: Period) -> tuple[int, ...]:
@@ -63,14 +69,21 @@ def _cuts(log: Log, period: Period) -> tuple[int, ...]:
 
 
 def row_lanes(log: Log) -> tuple[Lane, ...]:
-    """Columns of a log filled row by row, with a within-limits tick and initials where the log has none."""
-    lanes = [_lane(column) for column in log.columns]
+    """Columns of a log filled row by row, with a within-limits tick and initials where the log has none.
+
+    A column for the date is left out where each row is a day already.
+    """
+    columns = [column for column in log.columns if log.row != "day" or column.type != "date" or column.title != "Date"]
+    lanes = [_lane(column) for column in columns]
     # A choice with an accepted answer says pass or fail by itself.
-    limited = [index for index, column in enumerate(log.columns) if column.limit and column.type != "choice"]
+    limited = [index for index, column in enumerate(columns) if column.limit and column.type != "choice"]
     if limited:
         lanes.insert(limited[-1] + 1, WITHIN_LIMITS)
-    if not any(column.type == "initials" for column in log.columns):
+    if not any(column.type == "initials" for column in columns):
         lanes.append(INITIALS)
+    # A narrow log leaves half the page empty: better a place for remarks than labels a hand wide.
+    if not any(lane.stretch for lane in lanes) and sum(lane.want for lane in lanes) < NARROW:
+        lanes.insert(len(lanes) - 1, REMARKS)
     return tuple(lanes)
 
 

@@ -17,11 +17,12 @@ from sopc.documents.log_grid import (
     Leaf,
     TooWide,
     lay,
+    mm,
     text_box,
 )
 from sopc.documents.log_matrix import MOVED
 from sopc.documents.log_periods import Period, periods, say_range
-from sopc.documents.log_tables import table_of
+from sopc.documents.log_tables import tables_of
 from sopc.documents.markdown import plain
 from sopc.documents.printing import printed
 from sopc.model.nouns import Log, Office
@@ -43,6 +44,8 @@ LEGEND = {
 """What the marks in a grid mean."""
 
 FOOT_POINTS = 8.5
+TITLE_POINTS = 15.0
+TITLE_SIDES = 100.0
 LEAST_NOTES = 20.0
 NOTE_PITCH = 9.0
 MOST_NOTES = 10
@@ -129,17 +132,18 @@ def _lay_all(
     office: Office, log: Log, first: date, last: date
 ) -> list[tuple[str | None, Period, tuple[Leaf, ...]]] | TooWide:
     paper = office.premises.paper
+    feet = (foot_height(log, paper, True), foot_height(log, paper, False))
     devices: tuple[str | None, ...] = log.for_devices or (None,)
     laid: list[tuple[str | None, Period, tuple[Leaf, ...]]] = []
     for device in devices:
         for period in periods(log.period, first, last):
-            table = table_of(office, log, device, period)
-            if table is None:
-                continue
-            leaves = lay(table, paper, (foot_height(log, paper, True), foot_height(log, paper, False)))
-            if isinstance(leaves, TooWide):
-                return leaves
-            laid.append((device, period, leaves))
+            tables = tables_of(office, log, device, period)
+            found = [lay(table, paper, feet) for table in tables]
+            fitting = [leaves for leaves in found if not isinstance(leaves, TooWide)]
+            if fitting:
+                laid.append((device, period, min(fitting, key=len)))
+            elif found and isinstance(found[0], TooWide):
+                return found[0]
     return laid
 
 
@@ -227,6 +231,12 @@ def keeping(log: Log) -> str:
     return f"Keep the filled sheet {show_number(log.keep_years)}\u00a0{years}."
 
 
+def title_points(title: str, paper: str) -> float:
+    """Size at which the title keeps to one line beside the form's number and the period; never under 10 pt."""
+    room = text_box(paper, True)[0] - TITLE_SIDES
+    return max(10.0, min(TITLE_POINTS, round(TITLE_POINTS * room / mm(title, TITLE_POINTS, Weight.BOLD), 1)))
+
+
 def _html(office: Office, log: Log, frame: Frame, sheets: tuple[Sheet, ...]) -> str:
     width, height = PAPERS[office.premises.paper]
     boxes = {portrait: text_box(office.premises.paper, portrait) for portrait in (True, False)}
@@ -238,6 +248,7 @@ def _html(office: Office, log: Log, frame: Frame, sheets: tuple[Sheet, ...]) -> 
         paper={"width": width, "height": height},
         boxes=boxes,
         heights={"title": TITLE_HEIGHT, "footer": FOOTER_HEIGHT},
+        title_points=title_points(frame.title, office.premises.paper),
         correction=CORRECTION,
         keeping=keeping(log),
     )
