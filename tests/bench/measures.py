@@ -118,7 +118,7 @@ def growth() -> Iterator[Line]:
         memory = [peak_memory(*sopc("check", str(home), *TODAY)) for home in homes]
     start = seconds(*sopc("explain", "R01"))
     yield exponent("growth of check time with lines (1×, 2×, 4×, 8×)", sizes, [max(t - start, 1e-3) for t in times])
-    floor = memory[0] - (memory[1] - memory[0])
+    floor = peak_memory(*sopc("explain", "R01"))
     yield exponent("growth of check memory with lines", sizes, [max(m - floor, 1e-3) for m in memory])
 
 
