@@ -41,7 +41,7 @@ action inspect "Inspect" { needs clean, dry brings inspected }
 action package "Package" { needs clean, dry, inspected brings packaged }
 task solution_fresh "Mix fresh detergent" { by assistant start of day renews solution record paper_log }
 log paper_log "Bench log" {
-  id "F-01" revision 1 effective 2026-01-05 owner officer approver officer
+  id "F-01" revision 1 effective 2026-01-05 review 2027-01-05 owner officer approver officer
   sheet monthly one row a day
   column initials "Initials" initials
   keep 3 years
