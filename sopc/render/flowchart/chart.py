@@ -88,7 +88,7 @@ class Edge:
 class Chart:
     """A whole flowchart; the first node is where it begins.
 
-    `header` lines stand under the title, `footer` lines at the foot of every page.
+    A flow line given twice, with the same ends and label, is one line. `header` lines stand under the title, `footer` lines at the foot of every page.
     """
 
     id: str
@@ -106,6 +106,9 @@ class Chart:
         for edge in self.edges:
             if not {edge.source, edge.target} <= names:
                 raise ValueError(f"flow line from {edge.source!r} to {edge.target!r} has an end that is no node")
+        distinct = {(edge.source, edge.target, edge.label): edge for edge in reversed(self.edges)}
+        if len(distinct) < len(self.edges):
+            object.__setattr__(self, "edges", tuple(reversed(distinct.values())))
 
 
 @dataclass(frozen=True, slots=True)

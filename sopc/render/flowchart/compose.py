@@ -89,11 +89,14 @@ def _drawings(chart: Chart, scenes: list[Scene], line: float, profile: Profile) 
 def _middles(settled: list[Settled], area: Rect) -> list[float]:
     """Return where the main line stands on each page: in the middle, or as near as its side lines let it.
 
-    It stands at the same place on all pages when there is a place that suits them all.
+    It stands at the same place on all pages when there is a place that suits them all. With a side lane
+    it is the whole that stands in the middle.
     """
     lows = [area.left + page.left for page in settled]
     highs = [area.right - page.right for page in settled]
     centre = (area.left + area.right) / 2
+    if any(page.side_shift for page in settled):
+        centre = (max(lows) + min(highs)) / 2
     low, high = max(lows), min(highs)
     if low <= high:
         return [min(max(centre, low), high)] * len(settled)

@@ -82,16 +82,16 @@ def _through_shapes(scene: Scene) -> Iterator[str]:
                     continue
                 if name in diamonds and not _enters_diamond(segment, rect.shrunk(_TOUCH)):
                     continue
-                if _leaves_slanted_side(scene, flow, start, name):
+                if _leaves_uneven_edge(scene, flow, start, name):
                     continue
                 yield f"the line {_named(flow)} runs through {name}"
 
 
-def _leaves_slanted_side(scene: Scene, flow: Flow, start: Point, name: str) -> bool:
-    """A manual operation is narrower than its bounds where a line leaves it."""
+def _leaves_uneven_edge(scene: Scene, flow: Flow, start: Point, name: str) -> bool:
+    """A manual operation and a document do not fill their bounds where a line leaves them."""
     return any(
         outline.node == name == flow.edge[0]
-        and outline.shape == Symbol.MANUAL_OPERATION.value
+        and outline.shape in (Symbol.MANUAL_OPERATION.value, Symbol.DOCUMENT.value)
         and start == flow.points[0]
         for outline in scene.outlines
     )

@@ -32,7 +32,7 @@ class Frame:
     area: Rect
     texts: tuple[Text, ...]
     rules: tuple[Rule, ...]
-    legend: tuple[Outline, ...]
+    legend: tuple[tuple[Outline, Text], ...]
 
 
 def frame(chart: Chart, paper: Paper, sizes: TypeSizes, page: int, pages: int) -> Frame:
@@ -57,12 +57,12 @@ def frame(chart: Chart, paper: Paper, sizes: TypeSizes, page: int, pages: int) -
     top = y + 0.45 * sizes.small
     rules = [Rule((bounds.left, top), (bounds.right, top))]
     foot, low = _foot(chart, bounds, sizes)
-    legend, legend_texts, low = _legend(chart, bounds, sizes, low)
+    legend, low = _legend(chart, bounds, sizes, low)
     if foot:
         rules.append(Rule((bounds.left, low), (bounds.right, low)))
         low -= 0.2 * sizes.small
     area = Rect(bounds.left, top + 0.55 * sizes.step, bounds.right, low - 0.4 * sizes.step)
-    return Frame(width, height, bounds, area, tuple(texts + foot + legend_texts), tuple(rules), tuple(legend))
+    return Frame(width, height, bounds, area, tuple(texts + foot), tuple(rules), tuple(legend))
 
 
 def _note(x: float, y: float, content: str, points: float, weight: Weight, anchor: str = "start") -> Text:
@@ -80,23 +80,22 @@ def _foot(chart: Chart, bounds: Rect, sizes: TypeSizes) -> tuple[list[Text], flo
     return texts, top - 0.4 * sizes.small if lines else bounds.bottom
 
 
-def _legend(chart: Chart, bounds: Rect, sizes: TypeSizes, low: float) -> tuple[list[Outline], list[Text], float]:
+def _legend(chart: Chart, bounds: Rect, sizes: TypeSizes, low: float) -> tuple[list[tuple[Outline, Text]], float]:
     """Explain the symbols that are not self-evident, in one line of small type above the foot."""
     used = [symbol for symbol in _LEGENDS if any(node.symbol is symbol for node in chart.nodes)]
     if not used:
-        return [], [], low
+        return [], low
     size = sizes.small
-    outlines: list[Outline] = []
-    texts: list[Text] = []
+    entries: list[tuple[Outline, Text]] = []
     x, base = bounds.left, low - 0.55 * size
     for symbol in used:
         flat = symbol is Symbol.PARALLEL_MODE
         top = base - (0.55 if flat else 0.85) * size
         rect = Rect(x, top, x + 2.2 * size, base - 0.15 * size if flat else base + 0.15 * size)
-        outlines.append(Outline("", symbol.value, rect))
-        texts.append(_note(x + 2.8 * size, base, _LEGENDS[symbol], size, Weight.REGULAR))
+        note = _note(x + 2.8 * size, base, _LEGENDS[symbol], size, Weight.REGULAR)
+        entries.append((Outline("", symbol.value, rect), note))
         x += 4.6 * size + fonts.text_width(_LEGENDS[symbol], size)
-    return outlines, texts, base - 1.25 * size
+    return entries, base - 1.25 * size
 
 
 class PageMaker:
@@ -143,6 +142,8 @@ class PageMaker:
         for run in runs:
             if run.form is Form.STUB:
                 self._stub(run)
+        shown = {outline.shape for outline in outlines}
+        legend = [entry for entry in around.legend if entry[0].shape in shown]
         return Scene(
             around.width,
             around.height,
@@ -150,11 +151,11 @@ class PageMaker:
             page,
             tuple(outlines),
             tuple(panels),
-            tuple(self._texts) + around.texts,
+            (*self._texts, *around.texts, *(text for _, text in legend)),
             tuple(self._flows),
             tuple(self._connectors),
             around.rules,
-            around.legend,
+            tuple(outline for outline, _ in legend),
         )
 
     # Places -------------------------------------------------------------------------------------------
@@ -166,7 +167,7 @@ class PageMaker:
         return self._settled.unit_at[node][1] + self._origin[1]
 
     def _bottom(self, node: str) -> float:
-        return self._top(node) + self._units[node].height
+        return self._top(node) + self._units[node].foot
 
     def _side(self, run: Run) -> tuple[float, float]:
         x, y = self._settled.unit_at[run.edge.source]
@@ -203,7 +204,7 @@ class PageMaker:
 
     def _down(self, run: Run, points: list[tuple[float, float]]) -> None:
         self._flow(run, points)
-        x, y = points[0]
+        x, y = points[0][0], self._top(run.edge.source) + self._units[run.edge.source].height
         for index, line in enumerate(label_lines(run.edge, self._space)):
             base = y + (0.9 + index * LINE_PITCH) * self._space.label
             self._label(run, x + 0.4 * self._space.label, base, line, "start")

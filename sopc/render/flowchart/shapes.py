@@ -32,6 +32,12 @@ class Unit:
         """Tell whether every word stands inside without being cut."""
         return self.widest_word <= 0
 
+    @property
+    def foot(self) -> float:
+        """Where the flow line begins below: within the bounds of a document, whose lower edge is waved."""
+        hidden = 0.1 * self.outline.rect.height if self.node.symbol is Symbol.DOCUMENT else 0.0
+        return self.height - hidden
+
     def side_exit(self, right: bool, second: bool) -> tuple[float, float]:
         """Return where a flow line leaves sideways; a diamond has a second place on its lower edge."""
         rect = self.outline.rect
@@ -233,7 +239,7 @@ def _fill_diamond(
     lines: list[_Line] = []
     y = -depth / 2
     for index in range(count):
-        room = _chord(breadth, height, y + 0.2 * em, y + 1.12 * em) - 0.4 * em
+        room = _chord(breadth, height, y + 0.2 * em, y + 1.12 * em) - 0.8 * em
         pieces = fonts.wrap(rest, em, _STEP_WEIGHT, room) if room > em else []
         if not pieces or fonts.text_width(pieces[0], em, _STEP_WEIGHT) > room or _cut_word(rest, pieces[0]):
             return None
@@ -245,7 +251,7 @@ def _fill_diamond(
     if rest:
         return None
     if detail:
-        room = _chord(breadth, height, y + 0.2 * sizes.detail, y + 1.12 * sizes.detail) - 0.3 * em
+        room = _chord(breadth, height, y + 0.2 * sizes.detail, y + 1.12 * sizes.detail) - 0.6 * em
         if fonts.text_width(detail, sizes.detail, Weight.REGULAR) > room:
             return None
         lines.append(_Line(detail, sizes.detail, Weight.REGULAR))
