@@ -45,6 +45,9 @@ class Kind(StrEnum):
     NOT_APPLICABLE = "not applicable"
     TERM = "term"
     PACK = "pack"
+    VISIT = "visit"
+    CIRCUIT = "circuit"
+    CASELOAD = "caseload"
 
 
 @dataclass(frozen=True, slots=True)

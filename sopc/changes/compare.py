@@ -42,7 +42,17 @@ DECLARED: tuple[tuple[Kind, str], ...] = (
     (Kind.LOG, "logs"),
     (Kind.TRAINING, "training"),
     (Kind.REQUIREMENT, "requirements"),
+    (Kind.VISIT, "visits"),
+    (Kind.CIRCUIT, "circuits"),
+    (Kind.CASELOAD, "caseloads"),
 )
+LISTS = (
+    (Kind.SET_ASIDE, "set_aside", "requirement"),
+    (Kind.NOT_APPLICABLE, "not_applicable", "requirement"),
+    (Kind.TERM, "terms", "word"),
+)
+"""Lists of an office whose elements go by one of their fields."""
+PLAIN_LISTS = ((Kind.FLOW, "flow"), (Kind.PACK, "packs"))
 INHERITED = ("by", "wearing", "area")
 """What a step takes over from its procedure when it says nothing itself."""
 
@@ -96,15 +106,11 @@ def say_closed(stretch: tuple[object, object, str]) -> str:
 
 
 def _lists(old: Office, new: Office, names: Mapping[str, str]) -> Iterator[Change]:
-    for kind, name, own in (
-        (Kind.SET_ASIDE, "set_aside", "requirement"),
-        (Kind.NOT_APPLICABLE, "not_applicable", "requirement"),
-        (Kind.TERM, "terms", "word"),
-    ):
+    for kind, name, own in LISTS:
         one = {names.get(getattr(item, own), getattr(item, own)): item for item in getattr(old, name)}
         two = {getattr(item, own): item for item in getattr(new, name)}
         yield from _keyed(old, new, names, kind, one, two)
-    for kind, name in ((Kind.FLOW, "flow"), (Kind.PACK, "packs")):
+    for kind, name in PLAIN_LISTS:
         before, after = getattr(old, name), getattr(new, name)
         mapped = {key(item, names): item for item in before}
         fresh = {key(item): item for item in after}

@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Any, TypeGuard
 
 from sopc.model.nouns import (
+    Booking,
     Check,
     Choice,
     Column,
@@ -36,13 +37,14 @@ Names = Mapping[str, str]
 ORDERLESS = {
     "stands_in_for", "citations", "meets", "excludes", "needs", "brings", "undoes", "only_for", "never_for", "with_any",
     "not_with", "suits", "wearing", "using", "materials", "handles", "from_conditions", "to_conditions", "roles",
-    "covers", "renews", "unless", "loses", "does", "holds", "schedules",
+    "chairs", "weekdays", "staff", "covers", "renews", "unless", "loses", "does", "holds", "schedules",
 }  # fmt: skip
 """Fields whose order says nothing."""
 
 FOLLOWS_FROM_OTHERS: dict[type, frozenset[str]] = {
     Duration: frozenset({"decider_stated"}),
     Schedule: frozenset({"complete", "text"}),
+    Booking: frozenset({"text"}),
     Step: frozenset({"number"}),
     Choice: frozenset({"number"}),
     Together: frozenset({"number"}),

@@ -12,6 +12,7 @@ from sopc.changes.meaning import is_record
 from sopc.documents import wording
 from sopc.documents.log_tables import accepted, symbol
 from sopc.model.nouns import (
+    Booking,
     Check,
     Citation,
     Column,
@@ -36,6 +37,7 @@ from sopc.model.nouns import (
     Run,
     Schedule,
     Signal,
+    Stage,
     Stop,
 )
 from sopc.source import Span
@@ -123,7 +125,16 @@ def title_anywhere(office: Office, name: str) -> str:
     for things in (office.roles, office.devices, office.supplies, office.areas, office.ppe, office.conditions):
         if name in things:
             return things[name].title
-    more = (office.items, office.actions, office.procedures, office.tasks, office.logs, office.zones, office.kinds)
+    more = (
+        office.items,
+        office.actions,
+        office.procedures,
+        office.tasks,
+        office.logs,
+        office.zones,
+        office.kinds,
+        office.visits,
+    )
     return next((things[name].title for things in more if name in things), name)
 
 
@@ -170,6 +181,12 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return f"revision {value.number}, {wording.day(value.effective)}: {value.what}"
         case Schedule():
             return value.text
+        case Booking():
+            return f"{say(office, value.visit)}: {value.text}"
+        case Stage():
+            found = office.procedures.get(value.procedure)
+            one_by_one = ", one by one" if value.one_by_one else ""
+            return f"{wording.document_reference(found, value.procedure)}{one_by_one}"
         case Column():
             kind = " or ".join(value.choices) or symbol(value) or value.type
             return ", ".join(part for part in (value.title, kind, accepted(value)) if part)
@@ -201,7 +218,8 @@ def say_limit(procedure: Procedure | None, rule: Limit) -> str:
     """A time limit as an order, with the exceptions."""
     if procedure is None:
         return ""
-    parts = (wording.limit(procedure, rule, subject=True), wording.unless(procedure, rule), rule.because)
+    because = f"Because {rule.because}" if rule.because else ""
+    parts = (wording.limit(procedure, rule, subject=True), wording.unless(procedure, rule), because)
     return ". ".join(part.rstrip(".") for part in parts if part)
 
 
