@@ -88,7 +88,8 @@ class Edge:
 class Chart:
     """A whole flowchart; the first node is where it begins.
 
-    A flow line given twice, with the same ends and label, is one line. `header` lines stand under the title, `footer` lines at the foot of every page.
+    A flow line given twice, with the same ends and label, is one line. `header` lines stand under the title,
+    `footer` lines at the foot of every page.
     """
 
     id: str
@@ -155,7 +156,8 @@ class TypeSizes:
 class DoesNotFit:
     """Why a chart cannot be drawn at the size asked for: a fault of the protocol, not of the program.
 
-    `node` is the id of the step that is too large, or empty when it is the chart's breadth as a whole.
+    `node` is the id of the step that is too large, or empty when it is the chart's breadth as a whole; `reason`
+    is a whole sentence that names the step by its text.
     """
 
     node: str

@@ -124,8 +124,9 @@ class _Fitter:
             try:
                 return self._with_pages(plan)
             except TooManyExits as fault:
-                reason = "it has more exits than its symbol has places for"
-                return DoesNotFit(str(fault.args[0]), reason, 0.0, 0.0)
+                unit = units[str(fault.args[0])]
+                reason = f"{_named(unit)} has more ways out than its symbol has places for."
+                return DoesNotFit(unit.node.id, reason, 0.0, 0.0)
             except TooBroad as fault:
                 return self._too_broad(fault.width)
             except TooTall as fault:
@@ -163,21 +164,33 @@ class _Fitter:
         return frozenset(tight)
 
     def _too_broad(self, needed: float) -> DoesNotFit:
-        reason = "the flow with its side lines is broader than the paper leaves room for"
-        return DoesNotFit("", reason, needed / POINTS_PER_MM, self._area.width / POINTS_PER_MM)
+        wide, room = needed / POINTS_PER_MM, self._area.width / POINTS_PER_MM
+        reason = f"The flow with the lines beside it is {wide:.0f} mm broad, and the paper leaves {room:.0f} mm."
+        return DoesNotFit("", reason, wide, room)
 
     def _cramped(self, unit: Unit) -> DoesNotFit:
-        reason = "a word of this step is broader than its box"
+        reason = f"A word of {_named(unit)} is broader than its box."
         if unit.node.symbol is Symbol.DECISION:
-            reason = "this question is too long for a diamond that leaves room for the lines beside it"
+            reason = f"The question {_named(unit)} is too long for a diamond with lines beside it."
         needed = unit.width + unit.widest_word
         return DoesNotFit(unit.node.id, reason, needed / POINTS_PER_MM, unit.width / POINTS_PER_MM)
 
     def _too_tall(self, plan: Plan, fault: TooTall) -> DoesNotFit:
         members = [node for node, cell in plan.arrangement.cells.items() if cell.row == fault.row]
         tallest = max(members, key=lambda node: (plan.units[node].height, node))
-        reason = "this step with its cautions is higher than a page"
-        return DoesNotFit(tallest, reason, fault.height / POINTS_PER_MM, self._area.height / POINTS_PER_MM)
+        high, room = fault.height / POINTS_PER_MM, self._area.height / POINTS_PER_MM
+        reason = (
+            f"The step {_named(plan.units[tallest])} with its cautions is {high:.0f} mm high, "
+            f"and a page holds {room:.0f} mm."
+        )
+        return DoesNotFit(tallest, reason, high, room)
+
+
+def _named(unit: Unit) -> str:
+    """Return a step's text in quotes, shortened, as messages name it."""
+    text = unit.node.text or unit.node.symbol.value
+    short = text if len(text) <= 60 else text[:57].rstrip() + "\u2026"
+    return f"\u201c{short}\u201d"
 
 
 def _blocks_at(arrangement: Arrangement, row: int) -> frozenset[str]:

@@ -1,0 +1,127 @@
+"""Many pages are rendered side by side, kept, and given back in order; a failure names its page."""
+
+from __future__ import annotations
+
+import os
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from sopc.render import pool
+from sopc.render.cache import ResultCache, digest
+from sopc.render.pool import Job, RenderError, job_key, render_all
+
+DAY = date(2026, 12, 1)
+
+
+def _job(name: str, body: str = "") -> Job:
+    return Job(name, f"<html lang=en><head><title>{name}</title></head><body>{name}{body}</body></html>", DAY)
+
+
+JOBS = [_job(f"SOP-{number:02d}", "<p>more</p>" * number) for number in range(4)]
+
+
+def test_results_come_in_the_order_of_the_jobs_whatever_the_number_of_workers() -> None:
+    one = render_all(JOBS, workers=1)
+    two = render_all(JOBS, workers=2)
+    assert [result.name for result in two] == [job.name for job in JOBS]
+    assert [result.pdf for result in one] == [result.pdf for result in two]
+
+
+def test_nothing_is_rendered_twice(tmp_path: Path) -> None:
+    cache = ResultCache(tmp_path)
+    first = render_all(JOBS[:2], cache=cache, workers=1)
+    second = render_all(JOBS[:3], cache=cache, workers=1)
+    assert [result.fresh for result in second] == [False, False, True]
+    assert [result.pdf for result in first] == [result.pdf for result in second][:2]
+
+
+def test_progress_is_told_for_each_job() -> None:
+    told: list[tuple[str, int, int]] = []
+    render_all(JOBS[:2], workers=1, progress=lambda *step: told.append(step))
+    assert sorted(name for name, _, _ in told) == ["SOP-00", "SOP-01"]
+    assert [(done, total) for _, done, total in told] == [(1, 2), (2, 2)]
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_failure_names_its_job(workers: int) -> None:
+    bad = _job("SOP-66", '<img alt="x" src="http://127.0.0.1:9/">')
+    with pytest.raises(RenderError, match="SOP-66"):
+        render_all([*JOBS[:2], bad], workers=workers)
+
+
+def test_dead_worker_is_reported_with_the_job_it_had(monkeypatch: pytest.MonkeyPatch) -> None:
+    def die(job: Job) -> object:
+        if job.name == "SOP-02":
+            os._exit(9)
+        return pool.Rendered(job.name, b"%PDF", fresh=True)
+
+    monkeypatch.setattr(pool, "_answer", die)
+    with pytest.raises(RenderError, match=r"SOP-02: the rendering process died \(exit 9\)"):
+        render_all(JOBS, workers=2)
+
+
+def test_job_that_does_not_end_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    import time
+
+    monkeypatch.setattr(pool, "_answer", lambda job: time.sleep(60))
+    with pytest.raises(RenderError, match="not finished"):
+        render_all(JOBS[:2], workers=2, seconds_per_job=0.3)
+
+
+@pytest.mark.parametrize("change", ["html", "date", "asset", "tags"])
+def test_key_changes_with_all_that_the_bytes_depend_on(change: str) -> None:
+    base = Job("a", "<p>", DAY, {"x": b"1"})
+    other = {
+        "html": Job("a", "<p> ", DAY, {"x": b"1"}),
+        "date": Job("a", "<p>", date(2026, 12, 2), {"x": b"1"}),
+        "asset": Job("a", "<p>", DAY, {"x": b"2"}),
+        "tags": Job("a", "<p>", DAY, {"x": b"1"}, tagged=False),
+    }[change]
+    assert job_key(base) != job_key(other)
+
+
+def test_key_does_not_depend_on_the_name_for_messages() -> None:
+    assert job_key(Job("a", "<p>", DAY)) == job_key(Job("b", "<p>", DAY))
+
+
+@pytest.mark.parametrize("damage", [b"", b"short", b"x" * 500])
+def test_damaged_entry_counts_as_absent(tmp_path: Path, damage: bytes) -> None:
+    cache = ResultCache(tmp_path)
+    key = digest("page")
+    cache.put(key, b"result")
+    (entry,) = tmp_path.glob("??/*")
+    entry.write_bytes(damage)
+    assert cache.get(key) is None
+    cache.put(key, b"result")
+    assert cache.get(key) == b"result"
+
+
+def test_entry_under_another_key_is_not_taken_for_it(tmp_path: Path) -> None:
+    cache = ResultCache(tmp_path)
+    one, other = digest("one"), digest("other")
+    cache.put(one, b"result")
+    (entry,) = tmp_path.glob("??/*")
+    place = tmp_path / other[:2] / other[2:]
+    place.parent.mkdir(exist_ok=True)
+    entry.rename(place)
+    assert cache.get(other) is None
+
+
+def test_folder_that_cannot_be_written_costs_speed_only(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    cache = ResultCache(tmp_path / "file")
+    cache.put(digest("a"), b"result")
+    assert cache.get(digest("a")) is None
+
+
+def test_pruning_drops_what_was_used_longest_ago(tmp_path: Path) -> None:
+    cache = ResultCache(tmp_path)
+    for age, name in enumerate(("new", "old")):
+        cache.put(digest(name), b"x" * 100)
+        place = tmp_path / digest(name)[:2] / digest(name)[2:]
+        os.utime(place, (1_000_000 - age * 1000, 1_000_000 - age * 1000))
+    cache.prune(150)
+    assert cache.get(digest("new")) is not None
+    assert cache.get(digest("old")) is None
