@@ -24,6 +24,7 @@ def check(office: Office) -> Iterator[Finding]:
     5. Every check says what follows on “no” (O14).
     6. No procedure performs itself, directly or through others (O16).
     7. No jump leads into or out of a branch done side by side (O17).
+    8. A repeat leads back, never ahead (O18).
     """
     for procedure in office.procedures.values():
         paths = paths_of(procedure)
@@ -31,8 +32,10 @@ def check(office: Office) -> Iterator[Finding]:
         trapped = _trapped(paths)
         yield from _circles(procedure, paths, trapped)
         yield from _jumps(paths, trapped)
+        places = {step.name: place for place, step in enumerate(procedure.steps())}
         for step in procedure.steps():
             yield from _answers(step)
+            yield from _repeats_ahead(step, places)
     yield from _performing_circles(office)
 
 
@@ -160,6 +163,18 @@ def _answers(step: Step) -> Iterator[Finding]:
                 f"After repeating {times} from “{outcome.step}” the page does not say what follows.",
                 floor="The last pass fails too, and staff have to make up what to do with the item.",
                 fix="Add `then stop “what to do with it”`, or another outcome.",
+            )
+
+
+def _repeats_ahead(step: Step, places: dict[str, int]) -> Iterator[Finding]:
+    for _, outcome in outcomes_of(step):
+        if isinstance(outcome, Repeat) and places.get(outcome.step, 0) > places[step.name]:
+            yield finding(
+                "O18",
+                outcome.span,
+                f"“{outcome.step}” comes only later: nothing of it has been done that could be repeated.",
+                floor="Staff skip what lies between, and count passes of something they never began.",
+                fix=f"To skip ahead write `go to {outcome.step}`; to repeat name an earlier step.",
             )
 
 

@@ -190,6 +190,11 @@ def test_a_used_up_repeat_says_what_follows() -> None:
     assert codes(found(order.check, procedure(body))) == ["O15"]
 
 
+def test_a_repeat_leads_back_and_not_ahead() -> None:
+    body = 'step c "Look" { check "Dull?" else repeat from w at most 2 times then stop "Ask" }\n' + WASH
+    assert codes(found(order.check, procedure(body, "tip from soiled to wet"))) == ["O18"]
+
+
 def test_procedures_may_not_perform_each_other_in_a_circle() -> None:
     one = 'procedure one "One" { by assistant step a "A" { perform two } }\n'
     two = 'procedure two "Two" { by assistant step b "B" { perform one } }\n'

@@ -44,15 +44,18 @@ def step_texts(draw: st.DrawFn, name: str, targets: list[str]) -> str:
         clauses.append('when "so"')
     if draw(st.integers(0, 2)) == 0:
         lose = draw(st.sampled_from(["", "lose a then ", "lose b, c then "]))
-        clauses.append(f'check "Ok?" else {lose}{_outcome(draw, targets)}')
+        clauses.append(f'check "Ok?" else {lose}{_outcome(draw, targets, name)}')
     return f'step {name} "{name}" {{ {"  ".join(clauses)} }}\n'
 
 
-def _outcome(draw: st.DrawFn, targets: list[str]) -> str:
+def _outcome(draw: st.DrawFn, targets: list[str], name: str) -> str:
     choices = ["continue", 'stop "x"']
     if targets:
         target = draw(st.sampled_from(targets))
-        choices += [f"repeat from {target} at most 1 times then continue", f"go to {target}"]
+        choices.append(f"go to {target}")
+        # A repeat that leads ahead is a finding of its own (O18).
+        if target <= name:
+            choices.append(f"repeat from {target} at most 1 times then continue")
     return draw(st.sampled_from(choices))
 
 
