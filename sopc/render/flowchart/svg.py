@@ -196,6 +196,9 @@ def _panel(panel: Panel, line: float, profile: Profile) -> str:
         bar = 0.14 * panel.head + 2 * line
         if profile is Profile.COLOUR:
             parts.append(_block(Rect(r.left, r.top, r.right, r.top + panel.head), strip))
+        else:
+            # Without a strip the flow line coming in would end on bare paper.
+            parts.append(f'<path stroke-width="{_n(line * 0.7)}" d="M{_n(r.left)} {_n(r.top)}H{_n(r.right)}"/>')
         parts.append(_block(Rect(r.left, r.top, r.left + bar, r.bottom), _INK))
         return "".join(parts)
     parts.append(_block(r, "#ffffff"))
