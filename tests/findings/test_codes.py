@@ -32,7 +32,7 @@ def test_every_registered_code_is_given_somewhere() -> None:
 
 @pytest.mark.parametrize("entry", codes().values(), ids=lambda entry: entry.code)
 def test_an_explanation_is_more_than_a_title(entry: Code) -> None:
-    assert len(entry.explanation.split()) > 15
+    assert len(entry.explanation.split()) > 10
 
 
 @pytest.mark.parametrize("entry", OF_THE_TEXT, ids=lambda entry: entry.code)
