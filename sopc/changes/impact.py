@@ -82,7 +82,7 @@ def impact_of(change: Change, old: Office, new: Office, uses: Uses) -> Impact:
     papers += [paper_id(log) for log in logs]
     papers += REGISTERS.get(change.kind, ())
     roles = _roles(change, old, new, procedures, logs, uses)
-    only_read = change.how is How.REWORDED or change.facet in ("note", "purpose", "scope", "figure")
+    only_read = change.how is How.REWORDED or change.facet in ("purpose", "scope", "figure")
     if change.facet in CONTROL or change.kind in (Kind.REQUIREMENT, Kind.SOURCE, Kind.SET_ASIDE, Kind.NOT_APPLICABLE):
         roles = ()
     return Impact(tuple(dict.fromkeys(papers)), () if only_read else roles, roles if only_read else ())

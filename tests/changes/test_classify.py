@@ -140,3 +140,10 @@ def test_a_well_kept_revision_is_not_remarked_upon(office: Office, edited: Edit)
         ("at most 2 times", "at most 3 times"),
     )
     assert after(office, changed).remarks == ()
+
+
+def test_a_note_that_says_something_else_is_trained(office: Office, edited: Edit) -> None:
+    change = only(
+        office, edited(("Stay in the room until the door is locked.", "Leave the room once the door is locked."))
+    )
+    assert change.impact.train == ("assistant", "hygienist")
