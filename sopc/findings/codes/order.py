@@ -266,7 +266,7 @@ But so: repeat inside the branch; or ask the question behind the closing brace o
 A repeat takes the reader back to a step that was done, so that it is done again. A step that comes later has not been
 done yet: to leap to it is to skip what lies between.
 
-Not so: in the step `wash`, `check "Clean?" else repeat from dry at most 2 times then stop "…"`, where `dry` comes later.
+Not so: in the step `wash`, `else repeat from dry at most 2 times then stop "…"`, where `dry` comes later.
 
 But so: `else repeat from wash at most 2 times then stop "…"`; or, to skip ahead, `else go to dry`.
 """,
