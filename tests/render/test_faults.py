@@ -107,3 +107,22 @@ def test_missing_step_and_line_are_seen(scenes: list[Scene]) -> None:
 
 def test_rectangles_that_only_touch_do_not_meet() -> None:
     assert not Rect(0, 0, 10, 10).meets(Rect(10, 0, 20, 10))
+
+
+def test_text_on_the_bars_of_a_predefined_process_is_seen() -> None:
+    drawings = draw(charts.linear(), PAPERS["letter"], TypeSizes.for_steps(26))
+    assert not isinstance(drawings, DoesNotFit)
+    last = drawings[-1].scene
+    moved = tuple(t.moved(-16, 0) if t.owner == "s14" else t for t in last.texts)
+    assert any("cuts the edge of s14" in fault for fault in faults([replace(last, texts=moved)]))
+
+
+def test_text_in_the_rounded_corner_of_a_terminator_is_seen() -> None:
+    drawings = draw(charts.linear(), PAPERS["letter"], TypeSizes.for_steps(26))
+    assert not isinstance(drawings, DoesNotFit)
+    first = drawings[0].scene
+    rect = next(outline.rect for outline in first.outlines if outline.node == "begin")
+    moved = tuple(
+        t.moved(rect.left + 3 - t.box.left, rect.top + 2 - t.box.top) if t.owner == "begin" else t for t in first.texts
+    )
+    assert any("cuts the edge of begin" in fault for fault in faults([replace(first, texts=moved)]))

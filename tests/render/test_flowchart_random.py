@@ -9,7 +9,7 @@ from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, TypeSizes, draw, dr
 from sopc.render.flowchart.faults import faults, missing
 from tests.render.strategies import charts
 
-_SETTINGS = settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+_SETTINGS = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
 
 def _check(chart: Chart, result: object) -> None:

@@ -87,16 +87,17 @@ def _drawings(chart: Chart, scenes: list[Scene], line: float, profile: Profile) 
 
 
 def _middles(settled: list[Settled], area: Rect) -> list[float]:
-    """Return where the main line stands on each page: in the middle, or as near as its side lines let it.
+    """Return where the main line stands on each page.
 
-    It stands at the same place on all pages when there is a place that suits them all. With a side lane
-    it is the whole that stands in the middle.
+    Without a side lane it is the middle of the sheet, or as near as the lines beside it let it, at the same
+    place on all pages when there is a place that suits them all. With a side lane the whole of each page
+    stands in the middle, so that a page with nothing in the lane has no empty half.
     """
     lows = [area.left + page.left for page in settled]
     highs = [area.right - page.right for page in settled]
-    centre = (area.left + area.right) / 2
     if any(page.side_shift for page in settled):
-        centre = (max(lows) + min(highs)) / 2
+        return [(least + most) / 2 for least, most in zip(lows, highs, strict=True)]
+    centre = (area.left + area.right) / 2
     low, high = max(lows), min(highs)
     if low <= high:
         return [min(max(centre, low), high)] * len(settled)

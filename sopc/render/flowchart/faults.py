@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, pairwise
+from math import hypot
 
 from sopc.render.flowchart.chart import Chart, Symbol
 from sopc.render.flowchart.scene import Connector, Flow, Outline, Rect, Role, Scene, Text
@@ -156,13 +157,19 @@ def _text_out(scene: Scene) -> Iterator[str]:
 
 
 def _corner_out(outline: Outline, text: Text) -> bool:
-    if outline.shape != Symbol.DECISION.value or not outline.rect.meets(text.box):
+    box = text.box.shrunk(_TOUCH)
+    if not outline.rect.meets(box):
         return False
     x, y = outline.rect.centre
-    box = text.box
-    away_x = max(abs(box.left - x), abs(box.right - x)) / (outline.rect.width / 2)
-    away_y = max(abs(box.top - y), abs(box.bottom - y)) / (outline.rect.height / 2)
-    return away_x + away_y > 1.02
+    away_x = max(abs(box.left - x), abs(box.right - x))
+    away_y = max(abs(box.top - y), abs(box.bottom - y))
+    if outline.shape == Symbol.PREDEFINED_PROCESS.value:
+        return away_x > outline.rect.width / 2 - outline.inset
+    if outline.shape == Symbol.DECISION.value:
+        return away_x / (outline.rect.width / 2) + away_y / (outline.rect.height / 2) > 1.01
+    into_x = away_x - (outline.rect.width / 2 - outline.inset)
+    into_y = away_y - (outline.rect.height / 2 - outline.inset)
+    return into_x > 0 and into_y > 0 and hypot(into_x, into_y) > outline.inset
 
 
 def _on_line(scene: Scene) -> Iterator[str]:

@@ -132,7 +132,7 @@ class PageMaker:
         for node, (x, y) in self._settled.unit_at.items():
             unit = self._units[node]
             dx, dy = x + self._origin[0], y + self._origin[1]
-            outlines.append(Outline(node, unit.outline.shape, unit.outline.rect.moved(dx, dy)))
+            outlines.append(unit.outline.moved(dx, dy))
             panels += [Panel(node, p.signal, p.rect.moved(dx, dy), p.head) for p in unit.panels]
             self._texts += [text.moved(dx, dy) for text in unit.texts]
         self._direct_runs(runs)

@@ -104,11 +104,19 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """The symbol of a node; `shape` is the name of its ISO 5807 symbol."""
+    """The symbol of a node; `shape` is the name of its ISO 5807 symbol.
+
+    `inset` is the radius of a terminator's ends, or how far in a predefined process has its upright bars.
+    """
 
     node: str
     shape: str
     rect: Rect
+    inset: float = 0.0
+
+    def moved(self, x: float, y: float) -> Outline:
+        """Return the symbol shifted."""
+        return Outline(self.node, self.shape, self.rect.moved(x, y), self.inset)
 
 
 @dataclass(frozen=True, slots=True)

@@ -212,6 +212,8 @@ class Settler:
         edge = reach
         if self._arrangement.side_lane:
             edge = self._set_inner(reach)
+            if not any(self._cells[node].lane is Lane.SIDE for node in out.unit_at):
+                edge -= self._columns.side
         zone = self._zone(Channel.RIGHT, True, edge)
         tracks = self._assign(Channel.RIGHT)
         self._place(tracks, Channel.RIGHT, edge + zone, 1)

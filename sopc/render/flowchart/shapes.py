@@ -12,6 +12,8 @@ from sopc.render.fonts import LINE_PITCH, Weight
 
 _STEP_WEIGHT = Weight.SEMIBOLD
 DIAMOND_SHARE = 0.86
+_ROUND = 1.55
+_BAR = 0.38
 _SEPARATOR = "  \u00b7  "
 
 
@@ -79,7 +81,7 @@ def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False, 
     panels, texts, top, excess = _set_panels(node, width, sizes)
     if node.symbol is Symbol.PARALLEL_MODE:
         rect = Rect(0, top, width, top + 0.3 * em)
-        return Unit(node, width, rect.bottom, _outline(node, rect), panels, texts, excess)
+        return Unit(node, width, rect.bottom, _outline(node, rect, em), panels, texts, excess)
     if node.symbol is Symbol.DECISION:
         rect, lines, too_wide = _diamond(node, width, sizes, crowded, share)
         texts += _centred(node.id, lines, rect.moved(0, top))
@@ -91,11 +93,17 @@ def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False, 
         rect, inside, too_wide = _box(node, width, sizes)
         texts += tuple(text.moved(0, top) for text in inside)
     rect = rect.moved(0, top)
-    return Unit(node, width, rect.bottom, _outline(node, rect), panels, texts, max(excess, too_wide))
+    return Unit(node, width, rect.bottom, _outline(node, rect, em), panels, texts, max(excess, too_wide))
 
 
-def _outline(node: Node, rect: Rect) -> Outline:
-    return Outline(node.id, node.symbol.value, rect)
+def _outline(node: Node, rect: Rect, em: float) -> Outline:
+    """Round the ends of a terminator fully up to two lines of text; beyond that its corners would cut the text."""
+    inset = 0.0
+    if node.symbol is Symbol.TERMINATOR:
+        inset = min(rect.height / 2, _ROUND * em)
+    elif node.symbol is Symbol.PREDEFINED_PROCESS:
+        inset = _BAR * em
+    return Outline(node.id, node.symbol.value, rect, inset)
 
 
 def _set_panels(node: Node, width: float, sizes: TypeSizes) -> tuple[tuple[Panel, ...], tuple[Text, ...], float, float]:
@@ -145,7 +153,7 @@ def _insets(symbol: Symbol, width: float, height: float, em: float) -> tuple[flo
     pad = 0.5 * em
     slant = slant_of(Rect(0, 0, width, height))
     if symbol is Symbol.PREDEFINED_PROCESS:
-        return pad + 0.38 * em, pad + 0.38 * em
+        return pad + _BAR * em, pad + _BAR * em
     if symbol is Symbol.MANUAL_OPERATION:
         return pad * 0.7 + slant, pad * 0.7 + slant
     if symbol is Symbol.PREPARATION:
@@ -185,7 +193,7 @@ def _column(node: Node, left: float, width: float, sizes: TypeSizes) -> tuple[tu
 
 def _stadium(node: Node, width: float, sizes: TypeSizes) -> tuple[Rect, list[_Line], float]:
     em = sizes.step
-    inner = width - 1.8 * em
+    inner = width - 1.6 * em
     lines = [_Line(t, em, _STEP_WEIGHT) for t in fonts.balanced(node.text, em, _STEP_WEIGHT, inner)]
     detail = _detail(node)
     if detail:
@@ -194,7 +202,7 @@ def _stadium(node: Node, width: float, sizes: TypeSizes) -> tuple[Rect, list[_Li
         ]
     height = sum(line.points * LINE_PITCH for line in lines) + 0.62 * em
     widest = max(fonts.text_width(line.text, line.points, line.weight) for line in lines)
-    breadth = min(width, max(widest + max(1.4 * em, 0.7 * height), 7 * em))
+    breadth = min(width, max(widest + 1.6 * em, 7 * em))
     left = (width - breadth) / 2
     excess = fonts.longest_word(node.text, em, _STEP_WEIGHT) - inner
     return Rect(left, 0, left + breadth, height), lines, excess

@@ -137,12 +137,12 @@ def _outline(outline: Outline, line: float) -> str:
         case Symbol.TERMINATOR:
             return (
                 f'<rect x="{_n(r.left)}" y="{_n(r.top)}" width="{_n(r.width)}" height="{_n(r.height)}" '
-                f'rx="{_n(r.height / 2)}" ry="{_n(r.height / 2)}" fill="{_SHADE}"/>'
+                f'rx="{_n(outline.inset)}" ry="{_n(outline.inset)}" fill="{_SHADE}"/>'
             )
         case Symbol.DECISION:
             return _path(f"M{_n(x)} {_n(r.top)}L{_n(r.right)} {_n(y)}L{_n(x)} {_n(r.bottom)}L{_n(r.left)} {_n(y)}Z")
         case Symbol.PREDEFINED_PROCESS:
-            inset = min(0.08 * r.width, 0.2 * r.height)
+            inset = outline.inset
             bars = f"M{_n(r.left + inset)} {_n(r.top)}V{_n(r.bottom)}M{_n(r.right - inset)} {_n(r.top)}V{_n(r.bottom)}"
             return _path(box) + _path(bars, "none")
         case Symbol.DOCUMENT:
