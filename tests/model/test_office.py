@@ -114,8 +114,10 @@ def test_the_digest_changes_with_any_text_and_with_nothing_else() -> None:
 def test_every_place_in_the_demo_points_at_the_name_it_stands_for() -> None:
     made, findings, reading = load_from(DiskFolder(DEMO))
     assert made is not None, findings
-    mappings = (made.sources, made.roles, made.areas, made.ppe, made.devices, made.items, made.conditions,
-                made.supplies, made.actions, made.procedures, made.tasks, made.logs, made.training, made.requirements)  # fmt: skip
+    kinds = (
+        "sources roles areas ppe devices items conditions supplies actions procedures tasks logs training requirements"
+    )
+    mappings = [getattr(made, kind) for kind in kinds.split()]
     things = [thing for mapping in mappings for thing in mapping.values()]
     things += [step for procedure in made.procedures.values() for step in procedure.steps()]
     assert len(things) > 500
