@@ -52,6 +52,21 @@ def unclosed(text: str, end: int) -> Opening | None:
     return suspect if suspect is not None else (stack[-1] if stack else None)
 
 
+def next_closing(text: str, position: int) -> tuple[int, int | None] | None:
+    """Where the next } stands that closes a block open at `position`, and its indentation if it begins its line."""
+    depth = 0
+    for match in PIECES.finditer(text, position):
+        piece = match.group()
+        if piece == "{":
+            depth += 1
+        elif piece == "}" and depth:
+            depth -= 1
+        elif piece == "}":
+            before = text[text.rfind("\n", 0, match.start()) + 1 : match.start()]
+            return match.start(), None if before.strip() else len(before)
+    return None
+
+
 def too_deep(text: str) -> int | None:
     """Where the first block stands that lies deeper than any text needs, or None."""
     depth = 0

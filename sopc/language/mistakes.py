@@ -6,7 +6,7 @@ import re
 
 from sopc.findings import Finding, Severity, alike
 from sopc.language import table
-from sopc.language.braces import Opening, unclosed
+from sopc.language.braces import Opening, next_closing, unclosed
 from sopc.language.expected import either, in_words, owner, words_for
 from sopc.language.place import INSERTED, Place
 from sopc.language.table import words_of
@@ -83,8 +83,13 @@ def _left_open(place: Place, thorough: bool) -> Finding | None:
     """A word that belongs further out, where the block around it seems to lack its brace."""
     if not place.blocks or not place.at_line_start or not place.fits_outside():
         return None
-    begins = place.word in OPENERS or place.word in table.clause_words("")
-    if not begins and len(place.before) > place.blocks[-1].indent:
+    declares = place.word in table.clause_words("") and not place.before
+    closing = next_closing(place.text, place.position)
+    if not declares and closing is not None and closing[1] is not None:
+        # The next } tells: when it stands under the innermost block, that block is closed and the word strayed.
+        if closing[1] >= place.blocks[-1].indent:
+            return None
+    elif not declares and place.word not in OPENERS and len(place.before) > place.blocks[-1].indent:
         return None
     return open_block(place, _suspect(place, thorough), f"“{place.word}” begins in line {place.number}")
 

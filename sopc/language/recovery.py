@@ -37,8 +37,10 @@ class Recovery:
         return sum(1 for finding in self.findings if finding.severity is Severity.ERROR)
 
     def tell(self, finding: Finding) -> None:
-        """Keep a finding, unless its place was told already."""
-        if all((finding.span, finding.code) != (other.span, other.code) for other in self.findings):
+        """Keep a finding, unless its place was told already: a brace that does not fit is not also one left open."""
+        place = (finding.span.line, finding.span.column)
+        told = [other.code for other in self.findings if (other.span.line, other.span.column) == place]
+        if finding.code not in told and not (told and finding.code == "F02"):
             self.findings.append(finding)
 
 
@@ -195,6 +197,8 @@ def _resynchronise(recovery: Recovery, machine: Any, place: Place, start: int, c
         if brace == "{" or (brace == "}" and depth):
             depth += 1 if brace == "{" else -1
             continue
+        if brace == "}" and _strays(place, text, at, closing):
+            continue
         outermost = word in table.clause_words("") and match.end() - match.start() == len(word or "")
         if at <= recovery.resumed_at or (depth and not outermost):
             continue
@@ -204,6 +208,12 @@ def _resynchronise(recovery: Recovery, machine: Any, place: Place, start: int, c
         if at > place.position and (outermost or word in OPENERS) and _pop_to(machine, text, at, ("RBRACE",), floor):
             return True  # here it will show that the block was left open
     return _finish(machine, text)
+
+
+def _strays(place: Place, text: str, at: int, closing: bool) -> bool:
+    """Whether this } stands further in than the block it would close: it belongs to a line that could not be read."""
+    before = text[text.rfind("\n", 0, at) + 1 : at]
+    return not closing and bool(place.blocks) and not before.strip() and len(before) > place.blocks[-1].indent
 
 
 def _innermost(place: Place) -> int:
