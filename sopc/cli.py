@@ -178,6 +178,49 @@ def diff(old: str, new: str, today: date | None, pdf: Path | None, out: Path | N
 @commands.command(
     cls=Examples,
     examples="""
+sopc plan my_office                                  # an ordinary day: what to own, when the last load must start
+sopc plan my_office --day 2027-01-11                 # the caseload meant for that day of the week
+sopc plan my_office --caseload busy_day --runs 2000 --pdf day-plan.pdf
+""",
+)
+@OFFICE
+@TODAY
+@click.option("--day", type=Day(), help="The day to plan (default: the first day of the week the caseload is for).")
+@click.option("--caseload", "name", help="The caseload to plan by its name (default: the first one for the day).")
+@click.option("--runs", type=click.IntRange(1, 20_000), default=500, show_default=True, help="Days to play.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Same seed, same days.")
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Also write the plan as a PDF.")
+def plan(path: Path, today: date | None, day: date | None, name: str | None, runs: int, seed: int,
+         pdf: Path | None) -> int:  # fmt: skip
+    """Play a day of PATH's visits many times: sets to own, loads by the hour, hands, waiting, the last load.
+
+    A simulation is not a promise. Whether the day can be kept for certain is said beside it.
+    """
+    from sopc.press.order import PressError
+    from sopc.press.plan import in_words, plan_of, write_pdf
+
+    when = today or date.today()
+    office, findings, reading = _checked(path, when)
+    if office is None or _status(findings) != CLEAN:
+        _print_findings(findings, reading.files, "text", sys.stderr)
+    if office is None:
+        click.echo("Nothing was planned: mend the errors first.", err=True)
+        return FOUND
+    try:
+        made = plan_of(office, name, day, runs, seed)
+        click.echo(in_words(made), nl=False)
+        if pdf is not None:
+            write_pdf(made, when, pdf)
+            click.echo(f"Wrote {pdf}", err=True)
+    except PressError as error:
+        click.echo(f"sopc: {error}", err=True)
+        return WRONG_USE
+    return _status(findings)
+
+
+@commands.command(
+    cls=Examples,
+    examples="""
 sopc explain O01         # what this finding means and how to mend it
 sopc explain             # all codes, one line each
 """,

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from sopc.documents.binder_document import BinderDocument
+from sopc.documents.day_plan import day_plan_document, day_plans
 from sopc.documents.device_table import device_plan
 from sopc.documents.dilution_table import dilution_plan
 from sopc.documents.frame import fingerprint, generated_frame
@@ -38,7 +39,7 @@ def binder_documents(
     flowcharts: Mapping[str, Sequence[str]] | None = None,
     figures: Mapping[str, bytes] | None = None,
 ) -> tuple[BinderDocument, ...]:
-    """Return all documents of the binder in order: cover, index, rules, procedures, registers, training.
+    """Return all documents of the binder in order: cover, index, rules, procedures, registers, training, day plans.
 
     `flowcharts` gives the drawings of a procedure by its name, one a page; `figures` the content of figure
     files by the name used in the text. The index does not yet know how many pages the others have: print
@@ -69,7 +70,11 @@ def binder_documents(
         sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures)
         for name, procedure in sorted(office.procedures.items(), key=lambda item: natural(item[1].id))
     ]
-    documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing]
+    days = [
+        day_plan_document(plan, f"{prefix}-{number:02d}", today)
+        for number, plan in enumerate(day_plans(office), len(ids))
+    ]
+    documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing, *days]
     documents.insert(INDEX_PLACE, BinderDocument(index_id, "Index", "", "index"))
     return with_page_counts(office, tuple(documents), today, {})
 

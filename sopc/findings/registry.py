@@ -8,7 +8,7 @@ from importlib import import_module
 
 from sopc.findings.finding import Severity
 
-FAMILIES = ("reading", "syntax", "names", "quantities", "order", "time", "presence", "schedule", "control")
+FAMILIES = ("reading", "syntax", "names", "quantities", "order", "time", "presence", "schedule", "control", "capacity")
 
 
 @dataclass(frozen=True, slots=True)

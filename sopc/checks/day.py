@@ -1,0 +1,174 @@
+"""An office's day as plain values to be played through or proved: from visits, circuits and a caseload."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import pairwise
+from math import lcm
+
+from sopc.checks.day_work import Work, claims_of, limiting, who, work_of
+from sopc.checks.durations import Lengths, stated
+from sopc.model.nouns import Caseload, Circuit, Office, Visit
+from sopc.trade import simulation
+from sopc.trade.simulation import Activity, Claim, Day, Stage
+
+MINUTE = 60
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+PATIENCE = 30 * MINUTE  # how long a load waits for more when the text does not say
+COURTESY = 15 * MINUTE  # how long a patient may have to wait for a chair, people or instruments
+
+
+MOST_VISITS = 200  # of one day; more are not planned
+MOST_SETS = 2_000
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeDay:
+    """One caseload on one day of the week, with all that is assumed of it. Times are seconds after midnight."""
+
+    office: Office
+    caseload: Caseload
+    weekday: int
+    day: Day
+    opens: int
+    ready_by: int
+    works: dict[str, Work]  # by procedure
+    unheld: tuple[tuple[str, str], ...]  # device, item: the device does not say how many it holds
+    patience: dict[str, int]  # by stage that fills a machine
+
+    @property
+    def too_large(self) -> bool:
+        """Whether the day has more visits or sets than can be planned in reasonable time."""
+        visits = self.day.visits
+        sets = sum(number for _, name in self.day.bookings for _, number in visits[name].needs)
+        return len(self.day.bookings) > MOST_VISITS or sets > MOST_SETS
+
+    def sure(self, activities: tuple[Activity, ...]) -> int:
+        """Seconds that must be allowed for: machines and patients take their longest."""
+        return sum(simulation.longest(activity) for activity in activities)
+
+    def pool_title(self, pool: str) -> str:
+        """The device's or role's title."""
+        kind, _, name = pool.partition(" ")
+        things = self.office.devices if kind == "device" else self.office.roles
+        return things[name].title
+
+
+def weekday_of(office: Office, caseload: Caseload, when: date | None = None) -> int | None:
+    """The day of the week to plan: that of the date, else the first open one of the caseload; None: never open."""
+    open_days = office.calendar.open_days
+    if when is not None:
+        return when.weekday() if open_days.get(when.weekday()) else None
+    wanted = caseload.weekdays or tuple(range(7))
+    return next((day for day in wanted if open_days.get(day)), None)
+
+
+def office_day(office: Office, caseload: Caseload, when: date | None = None) -> OfficeDay | None:
+    """Return the caseload's day as plain values; None when the office is not open on any day it names."""
+    weekday = weekday_of(office, caseload, when)
+    if weekday is None:
+        return None
+    lengths = Lengths(office)
+    names = [stage.procedure for circuit in office.circuits.values() for stage in circuit.stages]
+    names += [name for visit in office.visits.values() for name in visit.afterwards]
+    works = {name: work_of(lengths, office.procedures[name]) for name in dict.fromkeys(names)}
+    unheld: list[tuple[str, str]] = []
+    stages = {
+        name: _stage(office, name, works[name], unheld)
+        for name in dict.fromkeys(stage.procedure for each in office.circuits.values() for stage in each.stages)
+    }
+    hours = office.calendar.open_days[weekday]
+    pauses = tuple((one[1] * MINUTE, two[0] * MINUTE) for one, two in pairwise(hours))
+    day = Day(
+        pools=_pools(office, caseload),
+        stages=stages,
+        journeys=_journeys(office),
+        visits={name: _visit(office, visit, works) for name, visit in office.visits.items()},
+        bookings=tuple(
+            sorted((minute * MINUTE, booking.visit) for booking in caseload.bookings for minute in booking.minutes)
+        ),
+        stock={name: item.count for name, item in office.items.items() if item.count is not None},
+        pauses=tuple(pause for pause in pauses if pause[0] < pause[1]),
+    )
+    closes = hours[-1][1] if caseload.ready_by is None else caseload.ready_by
+    patience = {name: stage.patience for name, stage in stages.items() if stage.size and stage.patience}
+    return OfficeDay(
+        office, caseload, weekday, day, hours[0][0] * MINUTE, closes * MINUTE, works, tuple(unheld), patience
+    )
+
+
+def without_stock(made: OfficeDay) -> Day:
+    """The same day with as many sets as are asked for."""
+    return replace(made.day, stock={})
+
+
+def _pools(office: Office, caseload: Caseload) -> dict[str, int]:
+    present = {name: number for number, name in caseload.staff}
+    people = {f"role {name}": present.get(name, role.on_duty[0]) for name, role in office.roles.items()}
+    return {**people, **{f"device {name}": device.count for name, device in office.devices.items()}}
+
+
+def _journeys(office: Office) -> dict[str, tuple[str, ...]]:
+    """The first circuit that names an item is its way; a procedure counts once on it."""
+    found: dict[str, tuple[str, ...]] = {}
+    for circuit in office.circuits.values():
+        for item in circuit.items:
+            found.setdefault(item, tuple(dict.fromkeys(stage.procedure for stage in circuit.stages)))
+    return found
+
+
+def _visit(office: Office, visit: Visit, works: dict[str, Work]) -> simulation.Visit:
+    length = stated(visit.lasts) if visit.lasts is not None else None
+    least = length.least if length else 0
+    most = max(least, length.most or 0) if length else 0
+    own = Activity(visit.title, least, most, claims_of(who(office, visit.by), 0), bool(visit.by), most > least)
+    activities = [own]
+    for name in visit.afterwards:
+        activities += shifted(works[name].activities, len(activities))
+    chairs = tuple(f"device {name}" for name in chairs_of(office, visit))
+    if chairs:
+        # The chair is free again when all that follows the visit is done.
+        claim = Claim(chairs, 1, len(activities) - 1)
+        activities[0] = replace(own, claims=(*own.claims, claim))
+    needs = tuple((item, number) for number, item in visit.needs)
+    return simulation.Visit(visit.name, tuple(activities), needs)
+
+
+def chairs_of(office: Office, visit: Visit) -> tuple[str, ...]:
+    """The devices the visit may take; a kind stands for all of that kind."""
+    found: list[str] = []
+    for name in visit.chairs:
+        of_kind = [device.name for device in office.devices.values() if device.kind == name]
+        found += [name] if name in office.devices else of_kind
+    return tuple(dict.fromkeys(found))
+
+
+def shifted(activities: tuple[Activity, ...], by: int) -> list[Activity]:
+    """The activities as they stand behind others."""
+    return [
+        replace(each, claims=tuple(replace(claim, until=claim.until + by) for claim in each.claims))
+        for each in activities
+    ]
+
+
+def _stage(office: Office, name: str, work: Work, unheld: list[tuple[str, str]]) -> Stage:
+    circuits = [each for each in office.circuits.values() if any(stage.procedure == name for stage in each.stages)]
+    items = tuple(dict.fromkeys(item for circuit in circuits for item in circuit.items))
+    machines = [office.devices[device] for device in work.devices if limiting(office, device)]
+    if _alone(circuits, name):
+        return Stage(name, work.activities, 1, dict.fromkeys(items, 1))
+    if not machines or not items:
+        return Stage(name, work.activities)
+    room: dict[str, int] = {}
+    for item in items:
+        held = [{what: number for number, what in machine.holds}.get(item) for machine in machines]
+        unheld += [(machine.name, item) for machine, number in zip(machines, held, strict=True) if not number]
+        room[item] = max(1, min(number or 1 for number in held))
+    size = lcm(*room.values())
+    patience = min(circuit.patience.ticks() if circuit.patience else PATIENCE for circuit in circuits)
+    return Stage(name, work.activities, size, {item: size // number for item, number in room.items()}, patience)
+
+
+def _alone(circuits: list[Circuit], name: str) -> bool:
+    return any(stage.one_by_one for circuit in circuits for stage in circuit.stages if stage.procedure == name)

@@ -1,0 +1,102 @@
+"""Codes about a day's work: machines, chairs, people and sets against the visits booked."""
+
+from sopc.findings.finding import Severity
+from sopc.findings.registry import Code
+
+SCHEDULING = (
+    "Lower bounds of resource-constrained scheduling (energy over a window of time); Baptiste, Le Pape, Nuijten"
+)
+POSTING = "Precedence constraint posting (Smith and Cheng, AAAI 1993), proved by dynamic controllability (Morris 2014)"
+
+CODES: tuple[Code, ...] = (
+    Code(
+        "W01",
+        "More than the machine or the chair can do",
+        Severity.ERROR,
+        """
+From some hour on, more comes than the machine can take before the day's work must be ready, in whatever order it is
+done. The sum is printed: how many sets, how many loads, how long each holds the machine (loading and unloading
+included, machines at their longest), and the time there is.
+
+Not so: one sterilizer that holds 6 cassettes and runs for 58 min, 4 cassettes an hour until 16:00, closing at 17:00.
+
+But so: the last visits earlier; a second machine (`count 2`); visits that need fewer sets; or `ready by 18:30`, if
+somebody stays.
+""",
+        SCHEDULING,
+    ),
+    Code(
+        "W02",
+        "More sets in use at once than there are",
+        Severity.ERROR,
+        """
+Even if everything goes as fast as the text allows, more sets of a kind are away from the cabinet at one time than the
+office owns (`count` of the item). A patient waits for instruments, or gets them unsterile.
+
+But so: own more sets, or book fewer visits of that kind within the time a set needs to come back.
+""",
+        SCHEDULING,
+    ),
+    Code(
+        "W03",
+        "Sets too few when things take long",
+        Severity.WARNING,
+        """
+When machines and patients take their longest, more sets of a kind are away at once than the office owns. On quick days
+it may go well. `sopc plan` says how often.
+
+But so: own as many as the plan asks for.
+""",
+        SCHEDULING,
+    ),
+    Code(
+        "W04",
+        "More work than people",
+        Severity.ERROR,
+        """
+The hands-on work that falls to a role (or to roles that stand in for each other) takes longer than the people on duty
+are there, even when they take the shortest times the text allows.
+
+But so: more people on duty (`on duty 2 assistant` in the caseload, or in the role); other roles in the steps' `by`;
+fewer visits.
+""",
+        SCHEDULING,
+    ),
+    Code(
+        "W05",
+        "A day neither shown to fit nor shown not to",
+        Severity.REMARK,
+        """
+No sum shows that the day cannot be kept, but no plan was found either that keeps every limit whatever machines and
+patients take. The remark says by how much the best plan found misses. Another order of work may do; on most days it may
+go well all the same: `sopc plan` says how often.
+
+A day shown to fit has no finding: then there is an order of work that keeps every limit inside each procedure, and
+`sopc plan` prints it. Limits that run from one procedure into the next are not looked at; hold them against the waiting
+lines that `sopc plan` prints.
+""",
+        POSTING,
+    ),
+    Code(
+        "W06",
+        "The day's plan lacks something",
+        Severity.WARNING,
+        """
+A visit does not say how long it lasts; it uses an item that no circuit brings back; a circuit names no items or no
+procedures; a load is put into a machine that does not say how many it holds. The plan then counts too little: nothing
+for the time, one set at a time for the machine.
+
+But so: `lasts 40 to 60 min` in the visit; `circuit … { for cassette  perform … }`; `holds 6 cassette` in the device.
+""",
+    ),
+    Code(
+        "W07",
+        "Booked when the office is closed",
+        Severity.ERROR,
+        """
+A visit begins at an hour, or a caseload is meant for a day of the week, at which the office is not open.
+
+But so: other hours, or `open` in the office block.
+""",
+    ),
+)

@@ -1,0 +1,125 @@
+"""A day's plan for the terminal and as a PDF: chooses the caseload, draws with block characters, writes the page."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+from sopc.documents.day_lanes import Fill, Lane
+from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, sections_of, title_of
+from sopc.documents.register import Section, Table
+from sopc.model.nouns import Caseload, Office
+from sopc.press.order import PressError
+
+QUARTER = 900
+NAMES = 24
+WIDTH = 100
+BLOCKS = {Fill.PATIENT: "░", Fill.HANDS: "█", Fill.MACHINE: "▒", Fill.HELD: "·"}
+BY_WEIGHT = (Fill.PATIENT, Fill.MACHINE, Fill.HANDS, Fill.HELD)
+PLAN_ID = "DAY-PLAN"
+
+
+def caseload_for(office: Office, name: str | None, day: date | None) -> Caseload:
+    """The caseload asked for, or the one for that day. Raises PressError when there is none."""
+    known = office.caseloads
+    if not known:
+        raise PressError('the texts name no caseload; write one: `caseload ordinary_day "…" { visit … at 08:00 }`')
+    if name is not None:
+        if name not in known:
+            raise PressError(f"there is no caseload {name}; there is {', '.join(known)}")
+        return known[name]
+    fitting = [each for each in known.values() if day is None or not each.weekdays or day.weekday() in each.weekdays]
+    if not fitting:
+        raise PressError(f"no caseload is meant for that day of the week; there is {', '.join(known)}")
+    return fitting[0]
+
+
+def plan_of(office: Office, name: str | None, day: date | None, runs: int, seed: int) -> DayPlan:
+    """Work the plan out. Raises PressError when the office is closed then, or nobody is booked."""
+    caseload = caseload_for(office, name, day)
+    if day is not None and not office.calendar.is_open(day):
+        reason = office.calendar.closed_reason(day)
+        raise PressError(f"the office is closed on {day.isoformat()}" + (f" ({reason})" if reason else ""))
+    plan = day_plan(office, caseload, day, runs, seed)
+    if plan is None:
+        raise PressError(f"{caseload.name} books no visits, or too many, or the office is never open on its days")
+    return plan
+
+
+def in_words(plan: DayPlan) -> str:
+    """The plan as text for a terminal."""
+    figures = plan.figures
+    lines = [title_of(plan), f"{figures.runs} days played, seed {figures.seed}", "", *_wrapped(plan.verdict), ""]
+    lines += [*_chart(plan), ""]
+    for section in sections_of(plan):
+        lines += [*_section(section), ""]
+    lines += _wrapped(CAUTION)
+    return "\n".join(lines) + "\n"
+
+
+def write_pdf(plan: DayPlan, today: date, target: Path) -> None:
+    """Write the plan's pages. Raises PressError when the file cannot be written."""
+    from sopc.render import pdf
+
+    document = day_plan_document(plan, PLAN_ID, today)
+    data = pdf.write_pdf(document.html, document.assets, today)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+    except OSError as error:
+        raise PressError(f"{target} cannot be written: {error.strerror}") from error
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def _chart(plan: DayPlan) -> Iterator[str]:
+    lanes, made = plan.lanes, plan.made
+    bars = [bar for lane in lanes for bar in lane.bars]
+    first = min(made.opens, *(bar.start for bar in bars)) // 3600
+    last = -(-max(made.ready_by, *(bar.end for bar in bars)) // 3600)
+    hours = "".join(f"{hour:<4d}" for hour in range(first, last))
+    yield f"{'':{NAMES}} {hours}{last}"
+    for lane in lanes:
+        yield f"{_cut(lane.title):{NAMES}} {_row(lane, first, last)}|"
+    yield f"{'':{NAMES}} ░ patient  █ hands-on  ▒ machine  · held, waiting (a character is a quarter of an hour)"
+
+
+def _cut(title: str) -> str:
+    return title if len(title) <= NAMES else f"{title[: NAMES - 3]}…{title[-2:]}"
+
+
+def _row(lane: Lane, first: int, last: int) -> str:
+    """For each quarter of an hour the filling that takes most of it, if it takes a third of it or more."""
+    row = []
+    for start in range(first * 3600, last * 3600, QUARTER):
+        share = dict.fromkeys(BY_WEIGHT, 0)
+        for bar in lane.bars:
+            share[bar.fill] += max(0, min(bar.end, start + QUARTER) - max(bar.start, start))
+        most = max(BY_WEIGHT, key=lambda fill: share[fill])
+        row.append(BLOCKS[most] if share[most] * 3 >= QUARTER else "▏" if share[most] else " ")
+    return "".join(row)
+
+
+def _section(section: Section) -> Iterator[str]:
+    yield section.heading.upper()
+    for paragraph in section.text.split("\n"):
+        yield from _wrapped(paragraph)
+    for table in section.tables:
+        yield from _table(table)
+
+
+def _table(table: Table) -> Iterator[str]:
+    rows = [[column.title for column in table.columns], *([cell.text for cell in row] for row in table.rows)]
+    widths = [max(len(row[place]) for row in rows) for place in range(len(table.columns))]
+    for number, row in enumerate(rows):
+        cells = [
+            text.rjust(width) if column.number else text.ljust(width)
+            for text, width, column in zip(row, widths, table.columns, strict=True)
+        ]
+        yield "  ".join(cells).rstrip()
+        if not number:
+            yield "  ".join("─" * width for width in widths)

@@ -1,0 +1,174 @@
+"""What many played days have in common: sets away at once, loads by the hour, hands, waiting, the last load.
+
+Percentiles are by nearest rank over the runs; times are whole seconds.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from sopc.trade.simulation import Day, Job, Run, Stage, percentile, run_of
+
+HOUR = 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The middle of all runs, what 95 of 100 do not pass, and the most."""
+
+    middle: int
+    high: int
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """Figures over the runs of one day.
+
+    `sets`: away at once, by item, if there were enough; `short`: runs in which there were too few.
+    `loads`: loads begun on a machine, by hour of the day. `work`: hands-on seconds by role; `at_once`: people of it at
+    work at one time; `busiest`: the hour in which most of its work lies, middle run.
+    `waits`: seconds before a stage. `lead`: seconds from the start of a load on a machine until its sets are ready.
+    `end`: when all is ready; `in_time`: runs that keep to the hour; `late`: the longest a visit had to wait.
+    """
+
+    runs: int
+    seed: int
+    sets: Mapping[str, Spread]
+    short: Mapping[str, int]
+    loads: Mapping[str, Mapping[int, Spread]]
+    work: Mapping[str, Spread]
+    at_once: Mapping[str, Spread]
+    busiest: Mapping[str, int]
+    waits: Mapping[str, Spread]
+    lead: Mapping[str, Spread]
+    end: Spread
+    in_time: int
+    late: Spread
+    unfinished: int  # runs in which something could never go on
+    typical: Run  # the run that ends in the middle
+
+
+def spread(values: Sequence[int]) -> Spread:
+    """Return middle, 95 of 100, and most."""
+    return Spread(percentile(values, 50), percentile(values, 95), max(values))
+
+
+def forecast(day: Day, ready_by: int, runs: int, seed: int) -> Forecast:
+    """Play the day `runs` times; the same seed gives the same figures. Raises ValueError for no runs at all."""
+    if runs < 1:
+        raise ValueError("a forecast needs at least one run")
+    plenty = replace(day, stock={})
+    peaks: dict[str, list[int]] = defaultdict(list)
+    short: Counter[str] = Counter()
+    played: list[Run] = []
+    for number in range(runs):
+        run = run_of(plenty, seed, number)
+        for item, peak in run.peaks.items():
+            peaks[item].append(peak)
+        lacking = [item for item, peak in run.peaks.items() if peak > _owned(day, item, peak)]
+        short.update(lacking)
+        # With enough sets for this run, the office's own number changes nothing in it.
+        played.append(run_of(day, seed, number) if lacking else run)
+    ends = [run.end for run in played]
+    lates = [max(run.late(), default=0) for run in played]
+    middle = sorted(range(runs), key=lambda number: (ends[number], number))[(runs - 1) // 2]
+    work = [work_by(run) for run in played]
+    roles = list(dict.fromkeys(pool for each in work for pool in each))
+    return Forecast(
+        runs=runs,
+        seed=seed,
+        sets={item: spread(found) for item, found in peaks.items()},
+        short=short,
+        loads=_by_hour(played),
+        work={role: spread([sum(each.get(role, {}).values()) for each in work]) for role in roles},
+        at_once={role: spread([most_at_once(run, role) for run in played]) for role in roles},
+        busiest={
+            role: max(sorted(work[middle].get(role, {0: 0}).items()), key=lambda each: each[1])[0] for role in roles
+        },
+        waits=_pooled(run.waits for run in played),
+        lead=_pooled(leads(run) for run in played),
+        end=spread(ends),
+        in_time=sum(run.end <= ready_by and not run.unfinished for run in played),
+        late=spread(lates),
+        unfinished=sum(run.unfinished > 0 for run in played),
+        typical=played[middle],
+    )
+
+
+def _owned(day: Day, item: str, otherwise: int) -> int:
+    owned = day.stock.get(item)
+    return otherwise if owned is None else owned
+
+
+def _pooled(found: Iterator[Mapping[str, Sequence[int]]]) -> dict[str, Spread]:
+    """The values of all runs taken together."""
+    values: dict[str, list[int]] = defaultdict(list)
+    for each in found:
+        for name, seconds in each.items():
+            values[name] += seconds
+    return {name: spread(seconds) for name, seconds in values.items()}
+
+
+def machine_holds(run: Run) -> Iterator[tuple[Job, str, int, int]]:
+    """Each load on a machine: the job, the pool, first and last activity."""
+    for job in run.jobs:
+        if isinstance(job.work, Stage):
+            for pool, _, first, last in job.held:
+                if pool.startswith("device "):
+                    yield job, pool, first, last
+
+
+def _by_hour(played: Sequence[Run]) -> dict[str, dict[int, Spread]]:
+    counts = [
+        Counter((pool, job.starts[first] // HOUR) for job, pool, first, _ in machine_holds(run)) for run in played
+    ]
+    found: dict[str, dict[int, Spread]] = defaultdict(dict)
+    for pool, hour in sorted({key for count in counts for key in count}):
+        found[pool][hour] = spread([count[pool, hour] for count in counts])
+    return found
+
+
+def leads(run: Run) -> dict[str, list[int]]:
+    """For each machine: seconds from the start of each of its loads until the last of its sets is ready."""
+    ready = [job.end if job.ends else 0 for job in run.jobs]
+    for job in reversed(run.jobs):
+        if isinstance(job.work, Stage):
+            for earlier in job.after:
+                ready[earlier] = max(ready[earlier], ready[job.number])
+    found: dict[str, list[int]] = defaultdict(list)
+    for job, pool, first, _ in machine_holds(run):
+        found[pool].append(ready[job.number] - job.starts[first])
+    return found
+
+
+def people_at_work(run: Run) -> Iterator[tuple[str, int, int, int, bool]]:
+    """Every stretch of hands-on work: role's pool, how many, start, end, whether it is at a patient's chair."""
+    for job in run.jobs:
+        for pool, amount, first, last in job.held:
+            if pool.startswith("role ") and last < len(job.ends):
+                yield pool, amount, job.starts[first], job.ends[last], not isinstance(job.work, Stage) and first == 0
+
+
+def work_by(run: Run) -> dict[str, dict[int, int]]:
+    """Hands-on seconds by role and hour of the day, patients included."""
+    found: dict[str, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for pool, amount, start, end, _ in people_at_work(run):
+        for hour in range(start // HOUR, (end - 1) // HOUR + 1):
+            found[pool][hour] += amount * (min(end, (hour + 1) * HOUR) - max(start, hour * HOUR))
+    return found
+
+
+def most_at_once(run: Run, role: str) -> int:
+    """The most people of a role at work at one time."""
+    moments: list[tuple[int, int]] = []
+    for pool, amount, start, end, _ in people_at_work(run):
+        if pool == role and end > start:
+            moments += [(start, amount), (end, -amount)]
+    most = now = 0
+    for _, change in sorted(moments):
+        now += change
+        most = max(most, now)
+    return most

@@ -1,0 +1,125 @@
+"""The plan of a day on paper: its figures, its chart, its caution, and the same bytes for the same seed."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+import sopc
+from sopc.documents.binder import binder_documents
+from sopc.documents.day_chart import day_chart
+from sopc.documents.day_lanes import Bar, Fill, Lane
+from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, day_plan_page
+from sopc.model.nouns import Office
+from sopc.press.plan import in_words
+from sopc.render.pdf import write_pdf
+
+TODAY = date(2026, 12, 7)
+DEMO = Path(sopc.__file__).resolve().parents[1] / "protocols" / "larkspur_pass" / "2026-12"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Office:
+    made, findings = sopc.load(DEMO)
+    assert made is not None, findings
+    return made
+
+
+@pytest.fixture(scope="module")
+def plan(demo: Office) -> DayPlan:
+    made = day_plan(demo, next(iter(demo.caseloads.values())), runs=60)
+    assert made is not None
+    return made
+
+
+def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) -> None:
+    page = day_plan_page(plan, "REG-20", TODAY)
+    headings = [section.heading for section in page.sections]
+    assert headings[:4] == [
+        "When all is done",
+        "Instrument sets to own",
+        "Loads by the hour",
+        "The last load of the day",
+    ]
+    assert headings[4:] == ["Hands", "Waiting lines", "What is assumed"]
+    sets = next(section for section in page.sections if section.heading == "Instrument sets to own")
+    assert {row[0].text for row in sets.tables[0].rows} == {
+        "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
+    }  # fmt: skip
+
+
+def test_seed_and_number_of_days_played_are_printed(plan: DayPlan) -> None:
+    assert "60 days played, seed 1" in day_plan_page(plan, "REG-20", TODAY).lead
+
+
+def test_it_says_that_it_is_no_promise(plan: DayPlan) -> None:
+    assert CAUTION in in_words(plan).replace("\n", " ")
+    assert "not a promise" in day_plan_document(plan, "REG-20", TODAY).html
+
+
+def test_the_demo_s_day_is_shown_to_fit(plan: DayPlan) -> None:
+    assert plan.verdict.startswith("Shown to fit")
+    # A day is proven within procedures only; the page must not claim more.
+    assert "from one procedure into the next are not proven" in plan.verdict
+
+
+def test_the_same_seed_prints_the_same_bytes(demo: Office, plan: DayPlan) -> None:
+    again = day_plan(demo, plan.made.caseload, runs=60)
+    assert again is not None
+    pages = [day_plan_document(each, "REG-20", TODAY) for each in (plan, again)]
+    assert pages[0] == pages[1]
+    assert write_pdf(pages[0].html, {}, TODAY) == write_pdf(pages[1].html, {}, TODAY)
+    other = day_plan(demo, plan.made.caseload, runs=60, seed=2)
+    assert other is not None
+    assert day_plan_document(other, "REG-20", TODAY).source != pages[0].source
+
+
+def test_every_caseload_is_bound_behind_the_registers(demo: Office) -> None:
+    documents = binder_documents(demo, TODAY)
+    assert documents[-1].title == "Day plan: " + next(iter(demo.caseloads.values())).title
+    assert len({each.id for each in documents}) == len(documents)
+
+
+def test_an_office_without_a_caseload_binds_none(office: Office) -> None:
+    assert not any(each.title.startswith("Day plan") for each in binder_documents(office, TODAY))
+
+
+def test_too_few_sets_are_said_with_the_number_to_own(demo: Office) -> None:
+    items = {**demo.items, "handpiece": replace(demo.items["handpiece"], count=2)}
+    short = replace(demo, items=items)
+    made = day_plan(short, next(iter(short.caseloads.values())), runs=30)
+    assert made is not None
+    assert re.search(r"Handpiece or motor.*  2  own \d+: too few on 30 of 30 days", in_words(made))
+
+
+def test_the_chart_is_sound_and_black_and_white() -> None:
+    lanes = (
+        Lane(
+            "Steam sterilizer", False, (Bar(8 * 3600, 9 * 3600, Fill.MACHINE), Bar(9 * 3600, 9 * 3600 + 600, Fill.HELD))
+        ),
+        Lane("A dental assistant with a very long title indeed 2", True, (Bar(8 * 3600, 8 * 3600 + 60, Fill.HANDS),)),
+    )
+    svg = day_chart(lanes, 8 * 3600, 17 * 3600, "A day <&>")
+    root = ElementTree.fromstring(svg)
+    assert len(root.findall("{http://www.w3.org/2000/svg}text")) == 10 + 2 + 4
+    assert set(re.findall(r"#[0-9a-f]{3,6}\b", svg)) == {"#000", "#fff"}
+    assert "…" in svg
+    assert day_chart((), 0, 0, "") == ""
+
+
+def test_lanes_never_overlap(plan: DayPlan) -> None:
+    for lane in plan.lanes:
+        bars = sorted(lane.bars, key=lambda bar: bar.start)
+        assert all(one.end <= two.start for one, two in pairwise(bars))
+
+
+def test_every_row_of_the_terminal_chart_is_as_long_as_the_day(plan: DayPlan) -> None:
+    rows = [line for line in in_words(plan).split("\n") if line.endswith("|")]
+    assert len(rows) == len(plan.lanes)
+    assert len({len(row) for row in rows}) == 1
