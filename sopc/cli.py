@@ -52,8 +52,8 @@ class Day(click.ParamType[date]):
 
 OFFICE = click.argument("path", type=click.Path(exists=True, file_okay=False, path_type=Path))
 TODAY = click.option("--today", type=Day(), help="The date to work with instead of the clock's.")
-FORMAT = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
-                      help="How findings are written.")  # fmt: skip
+FORMAT = click.option("--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text",
+                      show_default=True, help="How findings are written.")  # fmt: skip
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -71,6 +71,7 @@ def commands() -> None:
     examples="""
 sopc check my_office                     # all findings, worst first to mend
 sopc check my_office --format json       # for another program
+sopc check my_office --format sarif      # for an editor or a code host that reads SARIF 2.1.0
 sopc check my_office --today 2027-01-15  # what will be overdue then?
 """,
 )
@@ -223,16 +224,21 @@ def plan(path: Path, today: date | None, day: date | None, name: str | None, run
     examples="""
 sopc explain O01         # what this finding means and how to mend it
 sopc explain             # all codes, one line each
+sopc explain --all       # the reference page of codes, as Markdown
 """,
 )
 @click.argument("name", metavar="CODE", required=False)
-def explain(name: str | None) -> int:
+@click.option("--all", "everything", is_flag=True, help="All codes at length, as Markdown.")
+def explain(name: str | None, everything: bool) -> int:
     """Explain a finding's CODE at length; without one, list all codes."""
-    from sopc.findings.explain import as_written, listing, long_form
+    from sopc.findings.explain import as_written, listing, long_form, page
     from sopc.findings.finding import alike
     from sopc.findings.registry import codes
 
     known = codes()
+    if everything:
+        click.echo(page(), nl=False)
+        return CLEAN
     if name is None:
         click.echo(listing(), nl=False)
         return CLEAN
@@ -294,6 +300,10 @@ def _print_findings(findings: Sequence[Finding], files: Mapping[str, SourceFile]
         from sopc.findings.data import render as render_data
 
         text = render_data(findings, __version__)
+    elif form == "sarif":
+        from sopc.findings.sarif import render as render_sarif
+
+        text = render_sarif(findings, files, __version__, _status(findings))
     else:
         from sopc.findings.text import render
 

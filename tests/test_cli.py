@@ -52,6 +52,14 @@ def test_an_error_exits_with_1_and_stands_on_standard_output(office: Path) -> No
     assert "Did you mean “assistant”?" in done.stdout
 
 
+def test_sarif_tells_the_exit_status_it_ends_with(office: Path) -> None:
+    (office / "office.sop").write_text(GOOD + 'procedure p "P" { by assistent }\n', encoding="utf-8")
+    done = sopc("check", str(office), "--format", "sarif")
+    run = json.loads(done.stdout)["runs"][0]
+    assert run["invocations"][0]["exitCode"] == done.returncode == 1
+    assert str(office) not in done.stdout
+
+
 def test_a_folder_that_does_not_exist_exits_with_2() -> None:
     done = sopc("check", "no/such/folder")
     assert done.returncode == 2
@@ -72,7 +80,7 @@ def test_json_is_one_object_with_stable_keys(office: Path) -> None:
     (office / "office.sop").write_text(GOOD + 'procedure p "P" { by assistent }\n', encoding="utf-8")
     found = json.loads(sopc("check", str(office), "--format", "json").stdout)
     assert found["tool"] == "sopc"
-    keys = {"code", "severity", "span", "sentence", "floor", "walk", "fix", "notes", "cause"}
+    keys = {"code", "severity", "span", "sentence", "floor", "walk", "fix", "notes", "cause", "asked_by"}
     assert set(found["findings"][0]) == keys
 
 

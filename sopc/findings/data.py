@@ -38,5 +38,6 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "walk": [{"text": step.text, "span": _span(step.span) if step.span else None} for step in finding.walk],
         "fix": finding.fix,
         "notes": [{"text": note.text, "span": _span(note.span)} for note in finding.notes],
+        "asked_by": list(finding.asked_by),
         "cause": finding.cause,
     }

@@ -40,6 +40,7 @@ class Finding:
 
     `sentence` says what is wrong in plain words; `floor` what would happen in the office if it were printed so;
     `walk` is the witness (a path through the steps, or a chain of limits with their sum); `fix` a way to mend it.
+    `asked_by` names the sources the text itself cites for the clause that is not kept, each with its locator.
     Findings with the same `cause` come from one fault: only the first is shown, the rest are counted.
     """
 
@@ -52,6 +53,7 @@ class Finding:
     fix: str = ""
     notes: tuple[Note, ...] = field(default=())
     cause: str = ""
+    asked_by: tuple[str, ...] = ()
 
     def sort_key(self) -> tuple[str, int, int, str, str]:
         """Order by place, then code, so that two runs print alike."""

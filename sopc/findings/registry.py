@@ -34,6 +34,17 @@ def codes() -> dict[str, Code]:
     return found
 
 
+@cache
+def families() -> dict[str, tuple[Code, ...]]:
+    """The codes of each family under its heading, which is what the family's file says it is about."""
+    found: dict[str, tuple[Code, ...]] = {}
+    for family in FAMILIES:
+        module = import_module(f"sopc.findings.codes.{family}")
+        about = (module.__doc__ or family).strip().rstrip(".").removeprefix("Codes about ")
+        found[about[0].upper() + about[1:]] = module.CODES
+    return found
+
+
 def code(name: str) -> Code:
     """Look one code up; KeyError when there is none."""
     return codes()[name]

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from sopc.findings.causes import follow_from_it, one_per_cause
 from sopc.findings.finding import Finding, Severity, WalkStep
 from sopc.source import SourceFile, Span
 
@@ -29,28 +30,15 @@ def render(findings: Sequence[Finding], files: Mapping[str, SourceFile], colour:
     shown, hidden = one_per_cause(findings)
     ink = _Ink(colour)
     blocks = [_block(finding, files, ink, hidden.get(finding.cause, 0)) for finding in shown]
-    return "\n".join([*blocks, summary(findings)]) + "\n"
+    return "\n".join([*blocks, summary(shown, len(findings) - len(shown))]) + "\n"
 
 
-def one_per_cause(findings: Sequence[Finding]) -> tuple[list[Finding], dict[str, int]]:
-    """The first finding of each cause, and how many more each cause has."""
-    shown: list[Finding] = []
-    counts: dict[str, int] = {}
-    for finding in findings:
-        if finding.cause and finding.cause in counts:
-            counts[finding.cause] += 1
-            continue
-        if finding.cause:
-            counts[finding.cause] = 0
-        shown.append(finding)
-    return shown, counts
-
-
-def summary(findings: Sequence[Finding]) -> str:
-    """How many there are of each severity."""
+def summary(findings: Sequence[Finding], hidden: int = 0) -> str:
+    """How many there are of each severity, and how many that follow from them are not shown."""
     counts = {severity: sum(1 for finding in findings if finding.severity is severity) for severity in Severity}
     parts = [f"{number} {severity.value}{'' if number == 1 else 's'}" for severity, number in counts.items() if number]
-    return "No findings." if not parts else ", ".join(parts) + "."
+    more = f" ({follow_from_it(hidden).replace(' it', ' these')})" if hidden else ""
+    return "No findings." if not parts else ", ".join(parts) + more + "."
 
 
 def _block(finding: Finding, files: Mapping[str, SourceFile], ink: _Ink, more: int) -> str:
@@ -65,8 +53,10 @@ def _block(finding: Finding, files: Mapping[str, SourceFile], ink: _Ink, more: i
         lines += _wrapped(f"{note.text}: {note.span}", "  - ", "", ink)
     if finding.fix:
         lines += _wrapped(f"Fix: {finding.fix}", "  ", "32", ink)
+    if finding.asked_by:
+        lines += _wrapped(f"Asked for by {'; '.join(finding.asked_by)}.", "  ", "", ink)
     if more:
-        lines.append(f"  ({more} more from the same cause)")
+        lines.append(f"  ({follow_from_it(more)})")
     return "\n".join(lines) + "\n"
 
 

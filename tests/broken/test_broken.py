@@ -3,27 +3,13 @@
 from __future__ import annotations
 
 import re
-from datetime import date
-from pathlib import Path
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from sopc.findings import Finding, Severity
+from sopc.findings import Severity
 from sopc.findings.text import render
-from sopc.language.folder import TextFolder
-from sopc.language.read import Reading
-from sopc.library import check, in_order, load_from
-
-FOLDER = Path(__file__).resolve().parent
-BASE = (FOLDER / "base.txt").read_text(encoding="utf-8")
-BROKEN = sorted(path.name for path in FOLDER.glob("*.sop"))
-TODAY = date(2026, 12, 1)
-
-
-def findings_of(texts: dict[str, str]) -> tuple[list[Finding], Reading]:
-    office, findings, reading = load_from(TextFolder({"base.sop": BASE, **texts}))
-    return in_order([*findings, *(check(office, TODAY) if office else [])]), reading
+from tests.broken.offices import BROKEN, FOLDER, findings_of
 
 
 def test_there_are_many() -> None:

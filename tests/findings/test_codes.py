@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import sopc
-from sopc.findings.explain import listing, long_form
+from sopc.findings.explain import listing, long_form, page
 from sopc.findings.registry import Code, codes
 
 OF_THE_TEXT = [entry for entry in codes().values() if entry.code[0] in "RFNQ"]
@@ -47,4 +47,11 @@ def test_the_long_form_fits_a_terminal(entry: Code) -> None:
 
 
 def test_the_listing_names_every_code_once() -> None:
-    assert [line.split()[0] for line in listing().splitlines()] == list(codes())
+    assert [line.split()[0] for line in listing().splitlines() if line.startswith("  ")] == list(codes())
+
+
+def test_the_reference_page_of_codes_is_the_registry_as_it_is() -> None:
+    page_in_the_house = PACKAGE.parent / "grammar" / "CODES.md"
+    assert page_in_the_house.read_text(encoding="utf-8") == page(), (
+        "make it anew: sopc explain --all > grammar/CODES.md"
+    )

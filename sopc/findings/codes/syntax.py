@@ -1,4 +1,4 @@
-"""Codes about the form of the text (F): words, braces, quotes, units that do not fit where they stand."""
+"""Codes about the form of the text: words, braces, quotes, units that do not fit where they stand."""
 
 from sopc.findings.finding import Severity
 from sopc.findings.registry import Code

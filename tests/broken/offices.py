@@ -1,0 +1,29 @@
+"""The broken offices and what is found in them, for tests that look over all findings."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+from sopc.findings import Finding
+from sopc.language.folder import TextFolder
+from sopc.language.read import Reading
+from sopc.library import check, in_order, load_from
+
+FOLDER = Path(__file__).resolve().parent
+BASE = (FOLDER / "base.txt").read_text(encoding="utf-8")
+BROKEN = sorted(path.name for path in FOLDER.glob("*.sop"))
+TODAY = date(2026, 12, 1)
+
+
+def findings_of(texts: dict[str, str]) -> tuple[list[Finding], Reading]:
+    """What is found when `texts` are read together with the clean base."""
+    office, findings, reading = load_from(TextFolder({"base.sop": BASE, **texts}))
+    return in_order([*findings, *(check(office, TODAY) if office else [])]), reading
+
+
+@cache
+def found_in(name: str) -> tuple[list[Finding], Reading]:
+    """What is found in one of the broken offices."""
+    return findings_of({name: (FOLDER / name).read_text(encoding="utf-8")})
