@@ -48,6 +48,8 @@ class Kind(StrEnum):
     VISIT = "visit"
     CIRCUIT = "circuit"
     CASELOAD = "caseload"
+    MINIMUM = "minimum"
+    BOUNDS = "bounds"
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,8 @@ DECLARED: tuple[tuple[Kind, str], ...] = (
     (Kind.VISIT, "visits"),
     (Kind.CIRCUIT, "circuits"),
     (Kind.CASELOAD, "caseloads"),
+    (Kind.MINIMUM, "minimums"),
+    (Kind.BOUNDS, "bounds"),
 )
 LISTS = (
     (Kind.SET_ASIDE, "set_aside", "requirement"),

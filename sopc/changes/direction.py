@@ -61,7 +61,7 @@ def _of_presence(change: Change) -> Direction:
     stricter = change.how is How.ADDED
     if change.kind in (Kind.SET_ASIDE, Kind.NOT_APPLICABLE):
         return Direction.LOOSENED if stricter else Direction.TIGHTENED
-    if change.kind is Kind.REQUIREMENT and not change.facet:
+    if change.kind in (Kind.REQUIREMENT, Kind.MINIMUM, Kind.BOUNDS) and not change.facet:
         return Direction.TIGHTENED if stricter else Direction.LOOSENED
     safeguard = isinstance(present, SAFEGUARDS) or change.facet in (
         *NAME_SETS,
@@ -85,11 +85,11 @@ def _of_values(change: Change) -> Direction:
             return judge(before, after)
     if isinstance(before, Quantity) and isinstance(after, Quantity):
         return _judged(None, before, None, after) if change.facet in ("use within",) else Direction.NONE
-    if change.facet == "contact time" and isinstance(before, tuple) and isinstance(after, tuple):
+    if change.facet in ("contact time", "drying time") and isinstance(before, tuple) and isinstance(after, tuple):
         return _lower_end(before[0], after[0])
     if change.facet in NAME_SETS and isinstance(before, tuple) and isinstance(after, tuple):
         return _sets(frozenset(before), frozenset(after))
-    if change.facet == "how long it is kept":
+    if change.facet in ("how long it is kept", "A0"):
         return _lower_end(before, after)
     if change.facet == "least often, in days":
         return _lower_end(after, before)

@@ -23,6 +23,7 @@ REGISTERS: dict[Kind, tuple[str, ...]] = {
     Kind.SET_ASIDE: ("Requirements",),
     Kind.NOT_APPLICABLE: ("Requirements",),
     Kind.TERM: ("Glossary",),
+    Kind.MINIMUM: ("Equipment",),
     Kind.CALENDAR: ("Tasks and their days", "All log sheets"),
     Kind.OFFICE: ("All papers",),
 }
@@ -111,7 +112,16 @@ def _procedures_touched(change: Change, old: Office, new: Office, uses: Uses) ->
         titled = change.facet in ("title", "id") and not change.part
         others = [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
         return ([own] if own else []) + [each for each in others if titled and each is not own]
-    if change.kind in (Kind.TASK, Kind.TRAINING, Kind.REQUIREMENT, Kind.TERM, Kind.CALENDAR, Kind.OFFICE):
+    if change.kind in (
+        Kind.TASK,
+        Kind.TRAINING,
+        Kind.REQUIREMENT,
+        Kind.TERM,
+        Kind.CALENDAR,
+        Kind.OFFICE,
+        Kind.MINIMUM,
+        Kind.BOUNDS,
+    ):
         return []
     return [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
 

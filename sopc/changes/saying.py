@@ -32,6 +32,7 @@ from sopc.model.nouns import (
     PerformThen,
     Procedure,
     Proceed,
+    Process,
     Recording,
     Repeat,
     Run,
@@ -86,6 +87,11 @@ LABELS = {
     "lasts": "duration",
     "group": "group",
     "due": "until",
+    "process": "how it works",
+    "drying": "drying time",
+    "suits": "loads it is for",
+    "loads": "loads it is for",
+    "a0": "A0",
     "overridden": "reason for the office’s own value",
 }
 
@@ -177,6 +183,8 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
         case Citation():
             mark = f" ({value.mark.value})" if value.mark else ""
             return f"{value.source} {value.locator}{mark}".strip()
+        case Process():
+            return f"{value.agent.value} {value.way}".strip()
         case PastRevision():
             return f"revision {value.number}, {wording.day(value.effective)}: {value.what}"
         case Schedule():

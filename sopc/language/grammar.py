@@ -26,7 +26,7 @@ def cache_folder() -> Path | None:
 
 def whole_words(terminal: TerminalDef) -> TerminalDef:
     """Let a keyword match only as a whole word, so that `bywearing` is never read as two."""
-    if isinstance(terminal.pattern, PatternStr) and terminal.pattern.value.isalpha():
+    if isinstance(terminal.pattern, PatternStr) and terminal.pattern.value.isalnum():
         terminal.pattern = PatternRE(terminal.pattern.value + r"(?![\w-])")
         terminal.priority = 1
     return terminal

@@ -70,7 +70,7 @@ def _words() -> dict[str, tuple[str, ...]]:
     for definition in parser().terminals:
         pattern = definition.pattern.value
         bare = pattern.removesuffix(WORD_END).removeprefix("(").removesuffix(")")
-        if bare != pattern and bare.replace("|", "").isalpha():
+        if bare != pattern and bare.replace("|", "").isalnum():
             found[definition.name] = tuple(bare.split("|"))
     return {**found, "_PARTS": ("part", "parts")}
 

@@ -9,7 +9,7 @@ from typing import Any
 from sopc.findings import Finding, Severity
 from sopc.language.read import Reading, nodes_of
 from sopc.language.syntax import span_of, text_of
-from sopc.model import cases, procedures, things, work
+from sopc.model import cases, procedures, programs, things, work
 from sopc.model.gather import gather
 from sopc.model.nouns import NotApplicable, Office, SetAside, Term
 from sopc.model.premises import premises
@@ -35,6 +35,8 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         ("visit", cases.visit),
         ("circuit", cases.circuit),
         ("caseload", cases.caseload),
+        ("minimum", programs.minimum),
+        ("bounds", programs.bounds),
     ):
         made[kind] = {name: builder(values, entry) for name, entry in entries.of(kind).items()}
     office = Office(
@@ -65,6 +67,8 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         visits=MappingProxyType(made["visit"]),
         circuits=MappingProxyType(made["circuit"]),
         caseloads=MappingProxyType(made["caseload"]),
+        minimums=MappingProxyType(made["minimum"]),
+        bounds=MappingProxyType(made["bounds"]),
     )
     findings = [*entries.findings, *values.findings, *values.name_findings()]
     whole = not any(finding.severity is Severity.ERROR for finding in findings)

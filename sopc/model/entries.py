@@ -21,13 +21,14 @@ SCHEDULES = frozenset([
 ])
 NESTED = frozenset(["step", "program", "column"])  # clauses with a name of their own
 FLOW = frozenset(["step", "choose", "together"])
-REPEATABLE = SCHEDULES | frozenset([
+PROCESSES = frozenset(["steam", "dry_heat", "chemical_vapor", "hot_water"])
+REPEATABLE = SCHEDULES | PROCESSES | frozenset([
     "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
     "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using", "booked",
 ])
 NAMED = (
     "source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure",
-    "task", "log", "training", "requirement", "visit", "circuit", "caseload",
+    "task", "log", "training", "requirement", "visit", "circuit", "caseload", "minimum", "bounds",
 )
 # fmt: on
 

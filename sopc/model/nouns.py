@@ -153,6 +153,28 @@ class Duration:
         return self.decider is not Decider.STAFF and self.most != self.least
 
 
+class Agent(StrEnum):
+    """What kills the germs in a machine's program."""
+
+    STEAM = "steam"
+    DRY_HEAT = "dry heat"
+    CHEMICAL_VAPOR = "chemical vapor"
+    HOT_WATER = "hot water"
+
+
+@dataclass(frozen=True, slots=True)
+class Process:
+    """An agent and the way it is used.
+
+    Steam: how air is removed (gravity, prevacuum). Dry heat: how the air moves (static, forced). Hot water: before
+    or without sterilizing, empty when the text does not say.
+    """
+
+    agent: Agent
+    way: str
+    span: Span
+
+
 @dataclass(frozen=True, slots=True)
 class Exposure:
     """Temperature held for a time, as a program's clause says."""
@@ -165,12 +187,44 @@ class Exposure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Program(Declared):
-    steam: str | None = None  # gravity, prevacuum
+    process: Process | None = None
     exposure: Exposure | None = None
     drying: tuple[Quantity, Quantity] | None = None  # least, most
     pressure: tuple[Quantity, str] | None = None  # reading, "gauge" or "absolute"
-    suits: tuple[str, ...] = ()  # wrapped, unwrapped, hollow
+    suits: tuple[str, ...] = ()  # wrapped, unwrapped, hollow, …
     lasts: Duration | None = None
+    a0: Fraction | None = None  # aimed at, in equivalent seconds at 80 °C
+    drying_span: Span | None = None
+    pressure_span: Span | None = None
+    a0_span: Span | None = None
+
+    @property
+    def steam(self) -> str | None:
+        """How air is removed when it is a program of steam."""
+        return self.process.way if self.process is not None and self.process.agent is Agent.STEAM else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Minimum(Declared):
+    """One row of a published table: the least that a process asks for a kind of load."""
+
+    process: Process | None = None
+    loads: tuple[str, ...] = ()  # empty: of any kind
+    exposure: Exposure | None = None
+    drying: tuple[Quantity, Quantity] | None = None  # the range as published; its least counts
+    a0: Fraction | None = None
+    signals: tuple[Signal, ...] = ()  # what must be heeded where it is used
+    never_for: tuple[Property, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds(Declared):
+    """Published bounds of what is read on devices of some kinds. A `goal` is stricter than what is asked of all."""
+
+    kinds: tuple[str, ...] = ()
+    unit: str = ""
+    limit: ColumnLimit | None = None
+    goal: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -703,3 +757,5 @@ class Office:
     visits: Mapping[str, Visit] = field(default_factory=dict)
     circuits: Mapping[str, Circuit] = field(default_factory=dict)
     caseloads: Mapping[str, Caseload] = field(default_factory=dict)
+    minimums: Mapping[str, Minimum] = field(default_factory=dict)
+    bounds: Mapping[str, Bounds] = field(default_factory=dict)

@@ -10,7 +10,7 @@ from lark import Token
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language import table
 from sopc.language.syntax import Node, span_of, text_of, wording
-from sopc.model.entries import SCHEDULES, Clause, Entries, Entry, FiledNode, clauses_of, inner_clauses
+from sopc.model.entries import PROCESSES, SCHEDULES, Clause, Entries, Entry, FiledNode, clauses_of, inner_clauses
 from sopc.model.nouns import Overridden
 from sopc.source import Span
 
@@ -62,6 +62,8 @@ def key_of(clause: Clause) -> str:
     node = clause.node
     if node.kind in SCHEDULES:
         return "schedule"
+    if node.kind in PROCESSES:
+        return "process"
     if node.kind in ("step", "program", "column"):
         return f"{node.kind} {node.token('NAME')}"
     if node.kind == "limit":
@@ -74,7 +76,7 @@ def key_of(clause: Clause) -> str:
 def label_of(clause: Clause) -> str:
     """The clause as a reader would call it: its leading words."""
     key = key_of(clause)
-    if " " in key or clause.node.kind in ("property", *SCHEDULES):
+    if " " in key or clause.node.kind in ("property", *SCHEDULES, *PROCESSES):
         return key
     leading: list[str] = []
     for token in clause.node.words():

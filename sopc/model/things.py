@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from sopc.findings import Finding, Severity
-from sopc.language.syntax import span_of, text_of
-from sopc.model.entries import Clause, Entry, inner_clauses, said_twice
+from sopc.language.syntax import text_of
+from sopc.model.entries import Entry
 from sopc.model.nouns import (
     Action,
     Area,
@@ -16,7 +16,6 @@ from sopc.model.nouns import (
     Condition,
     Device,
     Dilution,
-    Exposure,
     Item,
     Kind,
     Ppe,
@@ -27,6 +26,7 @@ from sopc.model.nouns import (
     Supply,
     Zone,
 )
+from sopc.model.programs import program, properties
 from sopc.model.values import Values, text
 from sopc.trade.quantities import Dimension
 
@@ -98,7 +98,7 @@ def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
     )
     programs: dict[str, Program] = {}
     for clause in entry.all("program"):
-        made = _program(values, entry, clause)
+        made = program(values, entry, clause)
         if made.name in programs:
             values.findings.append(
                 Finding(
@@ -122,49 +122,6 @@ def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
         serial=text(entry.one("serial")),
         programs=programs,
     )
-
-
-def _program(values: Values, entry: Entry, clause: Clause) -> Program:
-    name = clause.node.token("NAME")
-    clauses = inner_clauses(clause)
-    inner = Entry(
-        "program",
-        str(name),
-        text_of(clause.node.token("STRING")) or str(name),
-        span_of(clause.file, name or clause.node),
-        clause.file,
-        entry.pack,
-        clauses,
-        entry.overridden_in(f"program {name}"),
-    )
-    said_twice(values.findings, inner)
-    steam = inner.one("steam")
-    removal = steam.node.token("AIR_REMOVAL") if steam else None
-    at = inner.one("exposure")
-    exposure = None
-    if at is not None:
-        temperature = values.amount(at, Dimension.TEMPERATURE)
-        held = values.span_in(at, Dimension.TIME)
-        exposure = Exposure(temperature, held[0], held[1], at.span) if temperature and held else None
-    pressure = inner.one("pressure")
-    reading = values.amount(pressure, Dimension.PRESSURE)
-    how = pressure.node.token("PRESSURE_KIND") if pressure else None
-    suits = inner.one("suits")
-    return Program(
-        **_common(values, inner),
-        steam=str(removal) if removal else None,
-        exposure=exposure,
-        drying=values.span_in(inner.one("drying"), Dimension.TIME),
-        pressure=(reading, str(how) if how else "gauge") if reading else None,
-        suits=tuple(str(token) for token in suits.node.tokens("LOAD_KIND")) if suits else (),
-        lasts=values.duration(inner.one("lasts")),
-    )
-
-
-def properties(clause: Clause) -> list[Property]:
-    """What the property nodes of a clause, or the clause itself, name."""
-    nodes = [clause.node] if clause.node.kind == "property" else list(clause.node.nodes("property"))
-    return [Property(" ".join(str(token) for token in node.words())) for node in nodes]
 
 
 def item(values: Values, entry: Entry) -> Item:

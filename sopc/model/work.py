@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from lark import Token
+
 from sopc.findings import Finding, Note, Severity
 from sopc.language.syntax import span_of, text_of
 from sopc.model.entries import SCHEDULES, Clause, Entry
@@ -89,22 +91,9 @@ def _column(values: Values, clause: Clause) -> Column:
     word, unit = type_node.token("COLUMN_TYPE"), type_node.token("UNIT")
     choices = tuple(text_of(token) for token in type_node.tokens("STRING"))
     kind = str(word) if word else "choice" if choices else "quantity"
-    if unit is not None and quantities.unit(str(unit)) is None:
-        close = quantities.alike(str(unit))
-        values.findings.append(
-            Finding(
-                "Q01",
-                Severity.ERROR,
-                span_of(clause.file, unit),
-                f"“{unit}” is neither a unit nor a kind of column.",
-                "",
-                (),
-                f"Did you mean “{close[0]}”?"
-                if close
-                else 'Kinds are number, text, date, time, initials, tick, choice "…" or "…", or a unit.',
-            )
-        )
-    limit = _limit(values, clause, kind, choices)
+    if unit is not None:
+        known_unit(values, unit, clause.file)
+    limit = column_limit(values, clause, kind, choices)
     return Column(
         str(clause.node.tokens("NAME")[0]),
         text_of(clause.node.tokens("STRING")[0]),
@@ -116,7 +105,28 @@ def _column(values: Values, clause: Clause) -> Column:
     )
 
 
-def _limit(values: Values, clause: Clause, kind: str, choices: tuple[str, ...]) -> ColumnLimit | None:
+def known_unit(values: Values, unit: Token, file: str) -> None:
+    """Tell of a word that is no unit."""
+    if quantities.unit(str(unit)) is not None:
+        return
+    close = quantities.alike(str(unit))
+    values.findings.append(
+        Finding(
+            "Q01",
+            Severity.ERROR,
+            span_of(file, unit),
+            f"“{unit}” is neither a unit nor a kind of column.",
+            "",
+            (),
+            f"Did you mean “{close[0]}”?"
+            if close
+            else 'Kinds are number, text, date, time, initials, tick, choice "…" or "…", or a unit.',
+        )
+    )
+
+
+def column_limit(values: Values, clause: Clause, kind: str, choices: tuple[str, ...]) -> ColumnLimit | None:
+    """What a column, or a published bound, accepts."""
     node = clause.node.node("column_limit")
     if node is None:
         return None

@@ -45,6 +45,10 @@ def only(office: Office, changed: Office) -> Assessed:
         ("takes 20 to 40 s", "takes 10 to 20 s", Direction.SHORTENED),
         ("every week on mon if", "every month on first mon if", Direction.LOOSENED),
         ("until 2027-03-01", "until 2027-06-01", Direction.LOOSENED),
+        ("at 121 C for 25 min", "at 121 C for 20 min", Direction.LOOSENED),
+        ("for 25 min dry 15 min", "for 25 min dry 20 min", Direction.TIGHTENED),
+        ("sterilizing a0 600", "sterilizing a0 300", Direction.LOOSENED),
+        ("reading C at most 43", "reading C at most 40", Direction.TIGHTENED),
         ('"Rinse and dry with a paper towel"', '"Rinse, dry with a paper towel"', Direction.NONE),
     ],
 )
