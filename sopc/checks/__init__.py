@@ -11,7 +11,7 @@ from sopc.model.nouns import Office
 
 Check = Callable[[Office, date], Iterable[Finding]]
 
-FAMILIES = ("presence", "order", "timing", "supplies", "schedules", "logs", "control", "capacity")
+FAMILIES = ("presence", "order", "timing", "supplies", "schedules", "logs", "control", "capacity", "numbers")
 
 
 def check_office(office: Office, today: date) -> Iterator[Finding]:

@@ -8,7 +8,19 @@ from importlib import import_module
 
 from sopc.findings.finding import Severity
 
-FAMILIES = ("reading", "syntax", "names", "quantities", "order", "time", "presence", "schedule", "control", "capacity")
+FAMILIES = (
+    "reading",
+    "syntax",
+    "names",
+    "quantities",
+    "order",
+    "time",
+    "presence",
+    "schedule",
+    "control",
+    "capacity",
+    "numbers",
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -18,8 +19,12 @@ TODAY = date(2026, 12, 1)
 
 
 def findings_of(texts: dict[str, str]) -> tuple[list[Finding], Reading]:
-    """What is found when `texts` are read together with the clean base."""
-    office, findings, reading = load_from(TextFolder({"base.sop": BASE, **texts}))
+    """What is found when `texts` are read together with the clean base, but for what they say it is without."""
+    base = BASE
+    for left_out in re.findall(r"^# the base without: (.*)$", "\n".join(texts.values()), re.MULTILINE):
+        assert left_out in base
+        base = base.replace(left_out, "")
+    office, findings, reading = load_from(TextFolder({"base.sop": base, **texts}))
     return in_order([*findings, *(check(office, TODAY) if office else [])]), reading
 
 

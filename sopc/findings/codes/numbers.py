@@ -1,0 +1,261 @@
+"""Codes about numbers that hurt when wrong: steam, exposure, drying, A0, limits of what is read."""
+
+from sopc.findings.finding import Severity
+from sopc.findings.registry import Code
+
+_STEAM = "IAPWS-IF97, region 4 (saturated steam); ISO 2533:1975 (standard atmosphere)"
+_ROWS = "The row of the published table that the finding names; it stands as `minimum` in the pack"
+
+CODES: tuple[Code, ...] = (
+    Code(
+        "L01",
+        "Pressure and temperature do not belong together",
+        Severity.ERROR,
+        """
+Saturated steam of one temperature has one pressure. A gauge counts from the air around it, and the air is thinner
+higher up: at 132 °C it shows 185 kPa (26.9 psi) at the coast and 209 kPa (30.4 psi) at 2,200 m. The check works out
+what the display must show at the office's `altitude`, for `gauge` or `absolute` pressure, and lets five kilopascals
+(0.7 psi) pass: weather moves the air by two or three, and panels round.
+
+Not so, at 2,200 m:
+
+    at 132 C for 4 min
+    pressure 186 kPa gauge
+
+But so:
+
+    at 132 C for 4 min
+    pressure 209 kPa gauge
+
+Temperature decides; pressure tells whether it is steam. More pressure than belongs to the temperature means air in the
+chamber.
+""",
+        _STEAM,
+    ),
+    Code(
+        "L02",
+        "A gauge that cannot be judged",
+        Severity.WARNING,
+        """
+What a gauge must show depends on how high the office lies. Without `altitude` no one can tell whether the figure is
+right. Add it to the office, in m or ft; or write `absolute` if the display counts from a vacuum.
+""",
+        _STEAM,
+    ),
+    Code(
+        "L03",
+        "A temperature this process cannot have",
+        Severity.ERROR,
+        """
+Steam under pressure is hotter than boiling water; hot water in an open washer is not, and boils at 93 °C (199 °F) at
+2,200 m. Most often a unit has slipped: 121 °F for 121 °C, 270 °C for 270 °F.
+
+Not so:
+
+    steam gravity
+    at 121 F for 30 min
+
+But so:
+
+    steam gravity
+    at 121 C for 30 min
+""",
+        _STEAM,
+    ),
+    Code(
+        "L04",
+        "Shorter than every published minimum",
+        Severity.ERROR,
+        """
+The time at temperature is below what published tables ask for this process and this kind of load, and no maker's
+instructions are named that would allow it. The tables stand in the pack as text, row by row (`minimum`). A temperature
+counts as that of a row as tables print it, in whole degrees: 270 °F is the row of 132 °C.
+
+Hold at least what the row asks; or, if the maker says otherwise, cite the maker in the program:
+
+    program wrapped "Wrapped" {
+      steam gravity
+      at 270 F for 14 min
+      suits wrapped
+      cite ifu_07 "4.2" read
+    }
+
+Then the difference is only remarked (L07). Times worked out from F0 are never a reason to shorten a cycle: F0 counts
+equivalent minutes at a reference temperature (121.1 °C here; at 121 °C the same cycle counts 2.5 % more), and presumes
+clean items and saturated steam on every surface.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L05",
+        "Drying shorter than every published minimum",
+        Severity.ERROR,
+        """
+Packs that come out wet are not sterile: germs pass through wet paper. Published tables give a drying time beside each
+exposure; this program stays below it, or does not say how long it dries, and no maker's instructions are named.
+
+Dry at least as long as the row asks (`dry 20 to 30 min`), or cite the maker's instructions in the program.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L06",
+        "Published minimums differ",
+        Severity.WARNING,
+        """
+Two sources ask for different times at this temperature, and the program keeps one of them only. Dry heat at 150 °C is
+an example: 150 minutes in one chart, three hours in European practice. Say by which source the office goes: cite it in
+the program, best the maker's instructions. Or keep the stricter one.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L07",
+        "Differs from what is published, by the maker's word",
+        Severity.REMARK,
+        """
+The program is below the published minimum, and a maker's instructions are named. They go first: this is no fault. It is
+told so that someone looks once more, and can show the page when asked.
+""",
+        "CDC, Statement on Reprocessing Dental Handpieces, 2018: the maker's instructions for use go first",
+    ),
+    Code(
+        "L08",
+        "No published minimum covers this",
+        Severity.WARNING,
+        """
+No table has a row for this process, kind of load and temperature. That is not the same as no time at all: the 2008
+table, for one, has no entry for dynamic air removal at 121 °C. Only the maker's instructions can vouch for such a
+cycle; cite them in the program. Between two rows the cooler one is enough; what is less than that is not decided here.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L09",
+        "The A0 aimed at is not reached",
+        Severity.ERROR,
+        """
+A0 counts how much a washer's hot water does, in equivalent seconds at 80 °C: ten degrees more count tenfold, and
+nothing counts below 65 °C. 90 °C for one minute is an A0 of 600, five minutes 3000. Half a percent is let pass, as
+makers round: 93 °C for five minutes is sold as 6000.
+
+Not so:
+
+    hot water before sterilizing
+    a0 3000
+    at 90 C for 1 min
+
+But so:
+
+    hot water before sterilizing
+    a0 3000
+    at 90 C for 5 min
+""",
+        "ISO 15883-1, definition of A0",
+    ),
+    Code(
+        "L10",
+        "Hot water that aims at nothing",
+        Severity.WARNING,
+        """
+How much thermal disinfection is enough depends on what follows, and is contested by country: an A0 of 600 where
+sterilizing follows, 3000 by stricter practice and where it does not. So the text says both: `hot water before
+sterilizing` or `hot water without sterilizing`, and `a0 …`.
+""",
+        "EFHSS, question 473 on the A0 value; ISO 15883-1",
+    ),
+    Code(
+        "L11",
+        "A program that cannot be compared",
+        Severity.REMARK,
+        """
+A program that heats says by what (`steam gravity`, `steam prevacuum`, `dry heat static`, `dry heat forced`, `chemical
+vapor`, `hot water`) and for which loads (`suits wrapped, hollow`). Only then can published minimums be held against it.
+A program that only tests the machine says `suits tests`.
+""",
+    ),
+    Code(
+        "L12",
+        "A cycle that is never for such items",
+        Severity.ERROR,
+        """
+A published row bars some items: implantable devices, for one, are never sterilized unwrapped. A procedure runs a
+program of that kind with an item that is barred.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L13",
+        "Unwrapped, and no word of caution",
+        Severity.WARNING,
+        """
+Some cycles are published together with a caution: what is sterilized unwrapped is used at once, carried covered, and
+never stored. The procedure that runs such a program carries no `danger`, `warning`, `caution` or `notice`, neither in
+the step nor in its head.
+""",
+        _ROWS,
+    ),
+    Code(
+        "L14",
+        "A published minimum that asks nothing",
+        Severity.ERROR,
+        """
+A `minimum` says of which process it speaks, how hot for how long (or which A0), and who says so. Where one of these is
+missing, programs would be held against nothing.
+
+But so:
+
+    minimum gravity_wrapped_132 "Gravity displacement, wrapped instruments" {
+      steam gravity
+      for wrapped
+      at 132 C for 15 min
+      dry 15 to 30 min
+      cite cdc08 "Table 7" read
+    }
+""",
+    ),
+    Code(
+        "L15",
+        "A limit that lets a bad cycle pass",
+        Severity.ERROR,
+        """
+The lower limit of a log column is below what the program itself is set to: a cycle that stayed too cool, or was held
+too short, would be written down as in order. Often the sheet was copied from an older machine.
+
+For a washer both columns together count: the coolest temperature and the shortest time that are accepted must still
+reach the A0 aimed at.
+""",
+    ),
+    Code(
+        "L16",
+        "A limit that no good cycle keeps",
+        Severity.ERROR,
+        """
+The upper limit of a log column is below the temperature the program works at: every good cycle would be out of limits.
+Either loads are thrown back, or people learn not to heed limits. Look at the unit of the column too.
+""",
+    ),
+    Code(
+        "L17",
+        "Limits of pressure and of temperature do not belong together",
+        Severity.ERROR,
+        """
+A log has limits for temperature and for pressure. For saturated steam they are one and the same thing, seen twice: the
+pressure column begins and ends where the temperature column does, at the office's altitude. Five kilopascals (0.7 psi)
+are let pass, as weather and rounding ask for that much.
+""",
+        _STEAM,
+    ),
+    Code(
+        "L18",
+        "A limit beyond what is published",
+        Severity.ERROR,
+        """
+For some readings bounds are published, and stand in the pack as `bounds`: output water of dental units at most 500
+CFU/mL, eyewash water 60 to 100 °F. A column of a log for such a device accepts more than that, or has no limit at all.
+
+A stricter published `goal` (200 CFU/mL, 1995) is asked only of a log that cites its source.
+""",
+        "The bounds that the finding names; they stand as `bounds` in the pack",
+    ),
+)
