@@ -5,7 +5,7 @@ PIP := $(VENV)/bin/python -m pip --disable-pip-version-check
 SOPC := $(VENV)/bin/sopc
 DEMO := protocols/larkspur_pass
 
-.PHONY: demo test test-long lint bench clean system-libraries
+.PHONY: demo test test-long lint bench faults clean system-libraries
 
 demo: $(VENV)/.installed
 	$(SOPC) check $(DEMO)/2026-12 --today 2026-12-02
@@ -26,6 +26,9 @@ lint: $(VENV)/.linted
 
 bench: $(VENV)/.tested
 	$(VENV)/bin/python -m tests.bench
+
+faults: $(VENV)/.tested
+	$(VENV)/bin/python -m tests.faults $(ARGS)
 
 clean:
 	rm -rf build $(VENV) .mypy_cache .ruff_cache .hypothesis

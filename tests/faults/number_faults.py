@@ -1,0 +1,315 @@
+"""Faults in numbers: limits, durations, units, exposures, contact times, dilutions, keeping times."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from lark import Token
+
+from sopc.language.syntax import Node
+from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
+from tests.faults.protocol import Protocol, Site, ends, name_of
+
+STILL_KEPT = "tighter than before, and still kept on every way: safe, and told by `sopc diff`"
+LOOSER = "looser, and no source or requirement says how tight it must be: told by `sopc diff`"
+UNITS = {
+    "s": "min", "min": "s", "h": "min", "day": "h", "week": "day", "F": "C", "C": "F", "psi": "kPa", "kPa": "psi",
+    "mL": "L", "L": "mL", "ppm": "%", "%": "ppm", "m": "ft", "ft": "m", "in": "cm",
+}  # fmt: skip
+
+
+def shown(value: Fraction) -> str:
+    """A number as the language writes it."""
+    rounded = round(float(value), 3)
+    return f"{rounded:g}" if rounded < 1e6 else str(int(rounded))
+
+
+def times(number: Token, factor: Fraction | int) -> str:
+    """A number of the text multiplied."""
+    return shown(Fraction(str(number)) * factor)
+
+
+def numbers(node: Node) -> list[Token]:
+    """All numbers of a node, those inside included."""
+    return [word for word in node.words() if word.type == "NUMBER"]
+
+
+def most(site: Site) -> Token | None:
+    """The upper number of a limit."""
+    bound = site.node.node("bound")
+    if bound is None or bound.token("WITHIN") is None:
+        return None
+    return numbers(bound)[-1]
+
+
+def least(site: Site) -> Token | None:
+    """The lower number of a limit."""
+    bound = site.node.node("bound")
+    if bound is None or bound.token("LEAST") is None:
+        return None
+    return numbers(bound)[0]
+
+
+def _choice(protocol: Protocol, site: Site, excuse: str = LOOSER) -> str:
+    return "" if protocol.backed(site) else excuse
+
+
+@kind("time", "raise a lower limit a hundredfold")
+def raise_lower(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        number = least(site)
+        if number is not None:
+            new = times(number, 100)
+            excuse = "" if most(site) is not None else "longer than before, and nothing says it must end sooner"
+            yield mutant(site, f"at least {new}", site.replace(number, new), excuse=excuse)
+
+
+@kind("time", "lower an upper limit to a hundredth")
+def lower_upper(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        number = most(site)
+        if number is not None:
+            new = times(number, Fraction(1, 100))
+            yield mutant(site, f"within {new}", site.replace(number, new))
+
+
+@kind("time", "double an upper limit")
+def raise_upper(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        number = most(site)
+        if number is not None:
+            new = times(number, 2)
+            yield mutant(site, f"within {new}", site.replace(number, new), excuse=_choice(protocol, site))
+
+
+@kind("time", "halve a lower limit")
+def lower_lower(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        number = least(site)
+        if number is not None:
+            new = times(number, Fraction(1, 2))
+            yield mutant(site, f"at least {new}", site.replace(number, new), excuse=_choice(protocol, site))
+
+
+@kind("time", "drop a limit")
+def drop_limit(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        yield mutant(site, "limit dropped", site.drop(), excuse=_choice(protocol, site))
+
+
+@kind("time", "turn a limit round")
+def turn_limit(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("limit"):
+        one, other = site.node.nodes("point")
+        text = site.text.text
+        (a, b), (c, d) = ends(one), ends(other)
+        yield mutant(site, "turned round", site.replace(one, text[c:d]), site.replace(other, text[a:b]))
+
+
+def _duration(protocol: Protocol, factor: Fraction | int) -> Iterator[tuple[Site, str, Mutant]]:
+    for site in protocol.sites("takes"):
+        if site.within("step") is None:
+            continue
+        found = numbers(site.node)
+        edits = [site.replace(number, times(number, factor)) for number in found]
+        yield site, ", ".join(edit.new for edit in edits), mutant(site, f"takes × {factor}", *edits)
+
+
+def _timed(protocol: Protocol, site: Site) -> bool:
+    """Whether a limit of the procedure can feel how long this step lasts, or the step must last a contact time."""
+    procedure, step = protocol.procedure(site), protocol.step(site)
+    if procedure is None or step is None:
+        return False
+    office = protocol.office
+    held = any(office.actions[doing.action].holds_contact_time for doing in step.does)
+    return bool(procedure.limits) or held
+
+
+@kind("time", "shorten a step to a tenth")
+def shorten(protocol: Protocol) -> Iterator[Mutant]:
+    for site, _, made in _duration(protocol, Fraction(1, 10)):
+        step = protocol.step(site)
+        held = step is not None and any(protocol.office.actions[each.action].holds_contact_time for each in step.does)
+        excuse = "" if held or protocol.backed(site) else "nothing asks that it last so long: told by `sopc diff`"
+        yield Mutant(made.where, made.what, made.edits, excuse)
+
+
+@kind("time", "lengthen a step twentyfold")
+def lengthen(protocol: Protocol) -> Iterator[Mutant]:
+    for site, _, made in _duration(protocol, 20):
+        excuse = "" if _timed(protocol, site) else "no limit of its procedure feels it: told by `sopc diff`"
+        yield Mutant(made.where, made.what, made.edits, excuse)
+
+
+@kind("time", "drop how long it takes")
+def drop_takes(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("takes"):
+        excuse = "" if protocol.backed(site) or _timed(protocol, site) else "no limit of its procedure feels it"
+        yield mutant(site, "takes dropped", site.drop(), excuse=excuse)
+
+
+@kind("machines", "let a machine take five times as long")
+def widen_program(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("lasts"):
+        if site.within("program") is None:
+            continue
+        number, program = numbers(site.node)[-1], name_of(site.within("program") or site.node)
+        users = [
+            procedure
+            for procedure in protocol.office.procedures.values()
+            for step in procedure.steps()
+            if any(run.program == program for run in step.runs) and procedure.limits
+        ]
+        excuse = "" if users else "no limit of any procedure feels how long it runs"
+        yield mutant(site, f"to {times(number, 5)}", site.replace(number, times(number, 5)), excuse=excuse)
+
+
+@kind("machines", "drop how long a program lasts")
+def drop_lasts(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("lasts"):
+        if site.within("program") is not None:
+            yield mutant(site, "lasts dropped", site.drop())
+
+
+@kind("machines", "lower an exposure temperature by 12 %")
+def lower_exposure(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("exposure"):
+        number = numbers(site.node)[0]
+        new = times(number, Fraction(88, 100))
+        yield mutant(site, f"at {new}", site.replace(number, new))
+
+
+@kind("machines", "halve an exposure time")
+def halve_exposure(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("exposure"):
+        edits = [site.replace(number, times(number, Fraction(1, 2))) for number in numbers(site.node)[1:]]
+        yield mutant(site, "half as long", *edits)
+
+
+@kind("machines", "drop an exposure")
+def drop_exposure(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("exposure"):
+        yield mutant(site, "exposure dropped", site.drop())
+
+
+@kind("machines", "shorten the drying to a tenth")
+def shorten_drying(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("drying"):
+        edits = [site.replace(number, times(number, Fraction(1, 10))) for number in numbers(site.node)]
+        yield mutant(site, "a tenth of the drying", *edits)
+
+
+@kind("machines", "lower a pressure by a fifth")
+def lower_pressure(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("pressure"):
+        number = numbers(site.node)[0]
+        new = times(number, Fraction(4, 5))
+        yield mutant(site, new, site.replace(number, new))
+
+
+@kind("machines", "move the office to another altitude")
+def altitude(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("altitude"):
+        number = numbers(site.node)[0]
+        for factor in (Fraction(0), Fraction(1, 2), Fraction(3, 2)):
+            new = times(number, factor)
+            yield mutant(site, f"altitude {new}", site.replace(number, new))
+
+
+@kind("supplies", "shorten a contact time to a tenth")
+def shorten_contact(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("contact"):
+        edits = [site.replace(number, times(number, Fraction(1, 10))) for number in numbers(site.node)]
+        yield mutant(site, "a tenth of the contact time", *edits)
+
+
+@kind("supplies", "lengthen a contact time tenfold")
+def lengthen_contact(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("contact"):
+        edits = [site.replace(number, times(number, 10)) for number in numbers(site.node)]
+        supply = name_of(site.block())
+        users = [
+            step
+            for procedure in protocol.office.procedures.values()
+            for step in procedure.steps()
+            if supply in step.using
+            and any(protocol.office.actions[each.action].holds_contact_time for each in step.does)
+        ]
+        excuse = "" if users else "no step that must last a contact time uses it"
+        yield mutant(site, "ten times the contact time", *edits, excuse=excuse)
+
+
+@kind("supplies", "drop a contact time")
+def drop_contact(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("contact"):
+        yield mutant(site, "contact dropped", site.drop())
+
+
+@kind("supplies", "let a solution keep ten times as long")
+def keep_longer(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("use_within"):
+        number = numbers(site.node)[0]
+        new = times(number, 10)
+        yield mutant(site, f"use within {new}", site.replace(number, new), excuse=_choice(protocol, site))
+
+
+@kind("supplies", "let a solution keep a tenth as long")
+def keep_shorter(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("use_within"):
+        number = numbers(site.node)[0]
+        new = times(number, Fraction(1, 10))
+        yield mutant(site, f"use within {new}", site.replace(number, new), excuse=STILL_KEPT)
+
+
+@kind("supplies", "drop how long a solution keeps")
+def drop_use_within(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("use_within"):
+        yield mutant(site, "use within dropped", site.drop(), excuse=_choice(protocol, site, OWN_CHOICE))
+
+
+@kind("supplies", "dilute five times weaker")
+def weaker(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("dilute"):
+        number = numbers(site.node)[1]
+        new = times(number, 5)
+        yield mutant(site, f"1 to {new}", site.replace(number, new), excuse=_choice(protocol, site))
+
+
+@kind("supplies", "drop a dilution")
+def drop_dilution(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("dilute"):
+        yield mutant(site, "dilution dropped", site.drop())
+
+
+@kind("units", "another unit of the same kind")
+def other_unit(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("quantity", "span", "duration"):
+        for word in site.node.tokens("UNIT"):
+            new = UNITS.get(str(word).replace("°", ""))
+            if new is None:
+                continue
+            yield mutant(site, f"{word} → {new}", site.replace(word, new), excuse=_unit_excuse(protocol, site))
+
+
+def _unit_excuse(protocol: Protocol, site: Site) -> str:
+    """A duration in another unit is a shorter or longer one: excused as those are."""
+    takes = site.within("takes")
+    if takes is not None and site.within("step") is not None:
+        return "" if protocol.backed(site) or _timed(protocol, site) else "no limit of its procedure feels it"
+    return "" if protocol.backed(site) else OWN_CHOICE
+
+
+@kind("units", "a unit of another kind", sure=True)
+def wrong_unit(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("quantity", "span"):
+        for word in site.node.tokens("UNIT"):
+            new = "kPa" if str(word) not in ("kPa", "psi", "bar") else "min"
+            yield mutant(site, f"{word} → {new}", site.replace(word, new))
+
+
+@kind("units", "a unit that does not exist", sure=True)
+def no_unit(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("quantity", "span"):
+        for word in site.node.tokens("UNIT"):
+            yield mutant(site, f"{word} → zz", site.replace(word, "zz"))

@@ -1,0 +1,119 @@
+"""Tries mutants: reads only the changed text anew, runs every check, and says what became of each."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from unittest.mock import patch
+
+from sopc.changes.compare import compare
+from sopc.findings import Finding, Severity
+from sopc.language import read
+from sopc.language.folder import TextFolder
+from sopc.language.parse import parse
+from sopc.language.syntax import Node
+from sopc.library import check, load_from
+from sopc.model.nouns import Office
+from sopc.source import SourceFile
+from tests.faults.kinds import Mutant
+from tests.faults.protocol import Protocol, edited, parsed
+
+_Told = Counter[tuple[str, str]]
+
+
+class Verdict(StrEnum):
+    """What became of a mutant."""
+
+    CAUGHT = "caught"
+    REMARKED = "remarked"  # only a remark tells of it
+    SAME = "same"  # it means what the office meant before
+    EXCUSED = "excused"
+    MISSED = "missed"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The verdict on one mutant, with the reason it may live, or what it was caught by."""
+
+    kind: str
+    mutant: Mutant
+    verdict: Verdict
+    why: str
+    seen_by_diff: bool = True
+
+
+class Bench:
+    """An office, its texts and their trees, against which mutants are tried."""
+
+    def __init__(self, texts: Mapping[str, str], today: date) -> None:
+        self.texts = dict(texts)
+        self.today = today
+        self._parsed: dict[tuple[str, str], tuple[Node | None, list[Finding]]] = {}
+        office, findings = self.read(self.texts)
+        assert office is not None, findings
+        self.before = _told(findings)
+        own = {name for name in self.texts if not name.startswith("packs/")}
+        packs = tuple(f"packs/{pack}/" for pack in office.packs)
+        used = [name for name in self.texts if name in own or name.startswith(packs)]
+        self.protocol = Protocol(tuple(parsed(name, self.texts[name]) for name in used), office)
+        for text in self.protocol.texts:
+            file = SourceFile.from_text(text.name, text.text)
+            self._parsed[text.name, text.text] = parse(file)
+
+    def read(self, texts: Mapping[str, str]) -> tuple[Office | None, list[Finding]]:
+        """Load and check an office; texts known from before are not parsed again."""
+        with patch.object(read, "parse", self._parse):
+            office, findings, _ = load_from(TextFolder(texts))
+        return office, findings + (check(office, self.today) if office is not None else [])
+
+    def _parse(self, file: SourceFile) -> tuple[Node | None, list[Finding]]:
+        known = self._parsed.get((file.name, file.text))
+        return (known[0], list(known[1])) if known is not None else parse(file)
+
+    def office_of(self, mutant: Mutant) -> tuple[Office | None, list[Finding]]:
+        """The mutant as an office, and what is found in it that was not found before."""
+        office, findings = self.read({**self.texts, **edited(self.texts, mutant.edits)})
+        left = Counter(self.before)
+        fresh: list[Finding] = []
+        for finding in findings:
+            key = _key(finding)
+            if left[key]:
+                left[key] -= 1
+            else:
+                fresh.append(finding)
+        return office, fresh
+
+    def judge(self, kind: str, mutant: Mutant) -> Outcome:
+        """Try one mutant."""
+        office, fresh = self.office_of(mutant)
+        heavy = sorted({each.code for each in fresh if each.severity is not Severity.REMARK})
+        if heavy:
+            return Outcome(kind, mutant, Verdict.CAUGHT, ", ".join(heavy))
+        assert office is not None
+        changed = bool(compare(self.protocol.office, office))
+        if fresh:
+            codes = ", ".join(sorted({each.code for each in fresh}))
+            return Outcome(kind, mutant, Verdict.REMARKED, codes, changed)
+        if not changed:
+            return Outcome(kind, mutant, Verdict.SAME, "it means the same as before", False)
+        if mutant.excuse:
+            return Outcome(kind, mutant, Verdict.EXCUSED, mutant.excuse, changed)
+        return Outcome(kind, mutant, Verdict.MISSED, "", changed)
+
+    def judge_all(self, mutants: Iterable[tuple[str, Mutant]]) -> Iterator[Outcome]:
+        """Try mutants one after the other."""
+        for kind, mutant in mutants:
+            yield self.judge(kind, mutant)
+
+
+def _key(finding: Finding) -> tuple[str, str]:
+    """What a finding says, wherever it stands: lines move when text goes."""
+    return finding.code, re.sub(r"\d+", "#", finding.sentence)
+
+
+def _told(findings: Iterable[Finding]) -> _Told:
+    return Counter(_key(finding) for finding in findings)
