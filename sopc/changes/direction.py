@@ -84,7 +84,11 @@ def _of_values(change: Change) -> Direction:
         if isinstance(before, type_) and isinstance(after, type_):
             return judge(before, after)
     if isinstance(before, Quantity) and isinstance(after, Quantity):
-        return _judged(None, before, None, after) if change.facet in ("use within",) else Direction.NONE
+        return (
+            _judged(None, before, None, after)
+            if change.facet in ("use within", "wetted again every")
+            else Direction.NONE
+        )
     if change.facet in ("contact time", "drying time") and isinstance(before, tuple) and isinstance(after, tuple):
         return _lower_end(before[0], after[0])
     if change.facet in NAME_SETS and isinstance(before, tuple) and isinstance(after, tuple):

@@ -92,6 +92,8 @@ LABELS = {
     "suits": "loads it is for",
     "loads": "loads it is for",
     "a0": "A0",
+    "works_at": "strength the label asks for",
+    "rewet": "wetted again every",
     "overridden": "reason for the office’s own value",
 }
 

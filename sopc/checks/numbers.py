@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from sopc.checks import programs, readings
+from sopc.checks import programs, readings, residues, solutions
 from sopc.findings import Finding
 from sopc.model.nouns import Office
 
 
 def check(office: Office, today: date) -> Iterator[Finding]:
-    """Hold what the numbers promise: of programs and published rows (`programs`), of log columns (`readings`)."""
+    """Hold what the numbers promise.
+
+    Of programs and published rows (`programs`, `exposures`), of log columns (`readings`), of solutions (`solutions`),
+    and of chemicals that follow one another (`residues`).
+    """
     yield from programs.check(office)
     yield from readings.check(office)
+    yield from solutions.check(office)
+    yield from residues.check(office)

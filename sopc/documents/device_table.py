@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
+from sopc.checks.exposures import source_of
+from sopc.checks.minimums import TESTS, judged, share_a_source
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.model.nouns import Device, Office, Program
-from sopc.trade.quantities import NBSP, UNITS, Quantity
+from sopc.model.nouns import Agent, Device, Minimum, Office, Program
+from sopc.trade.lethality import F0_REFERENCE, a0, f0
+from sopc.trade.quantities import NBSP, UNITS, Quantity, show_number
 from sopc.trade.steam import gauge_pressure
 
-STEAM = {"gravity": "gravity displacement", "prevacuum": "dynamic air removal"}
+PROCESSES = {
+    (Agent.STEAM, "gravity"): "gravity displacement",
+    (Agent.STEAM, "prevacuum"): "dynamic air removal",
+    (Agent.DRY_HEAT, "static"): "dry heat, air at rest",
+    (Agent.DRY_HEAT, "forced"): "dry heat, forced air",
+    (Agent.CHEMICAL_VAPOR, ""): "chemical vapor",
+    (Agent.HOT_WATER, "before"): "hot water, sterilizing follows",
+    (Agent.HOT_WATER, "without"): "hot water, no sterilizing follows",
+    (Agent.HOT_WATER, ""): "hot water",
+}
 
 
 def device_plan(office: Office) -> Plan:
@@ -65,26 +78,73 @@ def _programs(office: Office, device: Device) -> Section:
 
 def _program(office: Office, program: Program) -> tuple[Cell, ...]:
     system = wording.system(office)
-    under = [wording.large(STEAM.get(program.steam, program.steam))] if program.steam else []
-    under += [f"For {wording.in_series(program.suits)} loads"] if program.suits else []
+    process = program.process
+    under = [wording.large(PROCESSES[process.agent, process.way])] if process is not None else []
+    under += [_suits(program)] if program.suits else []
     exposure = program.exposure
     held = (
         f"{exposure.temperature.show(system)}, {wording.time_range(exposure.least, exposure.most)}" if exposure else "–"
     )
     reading, kind = program.pressure or (None, "")
     stated = f"{reading.show(system)} {kind}".strip() if reading is not None else ""
+    effect = _effect(program)
     gauge = _gauge(office, exposure.temperature) if exposure is not None and program.steam else ""
     cited = tuple(
         f"{wording.title_of(office.sources, citation.source)} {citation.locator}".strip()
         for citation in program.citations
     )
     return (
-        Cell(program.title or program.name, under=tuple(under) + cited),
-        Cell(held),
+        Cell(program.title or program.name, under=(*under, *cited, *_published(office, program))),
+        Cell(held, under=(effect,) if effect else ()),
         Cell(wording.time_range(*program.drying) if program.drying else "–"),
         Cell(wording.duration(program.lasts) or "–"),
         Cell(stated or ("–" if not gauge else ""), under=(gauge,) if gauge else ()),
     )
+
+
+def _suits(program: Program) -> str:
+    loads = [word for word in program.suits if word != TESTS]
+    return f"For {wording.in_series(loads)} loads" if loads else "Only tests the machine"
+
+
+def _effect(program: Program) -> str:
+    """F0 or A0 of the time held, each with what it counts at; empty for other processes."""
+    exposure, process = program.exposure, program.process
+    if exposure is None or process is None:
+        return ""
+    celsius, seconds = float(exposure.temperature.to("C").value), float(exposure.least.base)
+    if process.agent is Agent.STEAM:
+        one, other = (f0(celsius, seconds / 60, reference) for reference in (F0_REFERENCE, 121.0))
+        return f"F0 {one:.0f}{NBSP}min at {F0_REFERENCE}{NBSP}°C, {other:.0f} at 121{NBSP}°C: no reason to shorten"
+    if process.agent is Agent.HOT_WATER:
+        aim = f", aims at {show_number(program.a0)}" if program.a0 is not None else ""
+        return f"A0 {show_number(Fraction(a0(celsius, seconds)), 0)} (seconds at 80{NBSP}°C){aim}"
+    return ""
+
+
+def _published(office: Office, program: Program) -> Iterator[str]:
+    """The published rows a program is held against, and what they say must be heeded."""
+    seen: set[str] = set()
+    for each in judged(office, program):
+        judgement = each.exposure
+        names = [row.name for row in judgement.rows] if judgement is not None else []
+        rows = [office.minimums[name] for name in names] or [row for row in each.minimums if row.a0 is not None]
+        for row in rows:
+            if row.name not in seen:
+                seen.add(row.name)
+                who = "" if share_a_source(program, [row]) else f" {source_of(office, row)}"
+                yield f"Published minimum: {_row(row)}{who}"
+        for signal in dict.fromkeys(signal.text for row in rows for signal in row.signals):
+            if signal not in seen:
+                seen.add(signal)
+                yield signal
+
+
+def _row(row: Minimum) -> str:
+    parts = [f"{row.exposure.least} at {row.exposure.temperature.show_both()}"] if row.exposure is not None else []
+    parts += [f"dry {wording.time_range(*row.drying)}"] if row.drying is not None else []
+    parts += [f"A0 {show_number(row.a0)}"] if row.a0 is not None else []
+    return ", ".join(parts)
 
 
 def _gauge(office: Office, temperature: Quantity) -> str:

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.model.nouns import Office, Supply
-from sopc.trade.dilution import PPM_IN_PERCENT, filling, percent
-from sopc.trade.quantities import NBSP, UNITS, show_number
+from sopc.model.nouns import Dilution, Office, Supply
+from sopc.trade.dilution import PPM_IN_PERCENT, as_ppm, diluted, filling
+from sopc.trade.quantities import NBSP, UNITS, Quantity, show_number
 
 CONTAINERS: tuple[tuple[str, Fraction], ...] = (
     (f"500{NBSP}mL", Fraction(500)),
@@ -27,14 +27,22 @@ def dilution_plan(office: Office) -> Plan:
         for supply in office.supplies.values()
         if supply.dilution is None and (supply.contact or supply.use_within)
     ]
-    heads = (("Product", "27%"), *((name, "") for name, _ in CONTAINERS), ("Strength", "13%"))
+    own = any(supply.container is not None for supply in mixed)
+    # Who mixes more than a litre says in what; the widest column makes room for it.
+    common = CONTAINERS[:-1] if own else CONTAINERS
+    heads = (
+        ("Product", "27%"),
+        *([("Our own container", "16%")] if own else []),
+        *((name, "") for name, _ in common),
+        ("Strength", "13%"),
+    )
     sections = (
         [
             Section(
                 "What to measure for a full container",
                 "First the concentrate, then the water, as the label says. Each pair adds up to the container: "
                 "**concentrate + water**.",
-                (plain_table(heads, [_amounts(supply) for supply in mixed]),),
+                (plain_table(heads, [_amounts(supply, own) for supply in mixed]),),
             )
         ]
         if mixed
@@ -53,35 +61,51 @@ def dilution_plan(office: Office) -> Plan:
         )
     lead = (
         "Parts are parts of the finished mix: 1 part + 9 parts makes 10. Label each bottle with product, strength, "
-        "date and time of mixing, and initials. The surface must stay wet for the whole contact time. "
-        "Never mix a product with another."
+        "date and time of mixing, and initials; pour out what is older than “use within” says. The surface must stay "
+        "wet for the whole contact time. Never mix a product with another."
     )
     return Plan("dilutions", "Dilutions", lead, tuple(sections))
 
 
 def strength(supply: Supply) -> str:
-    """Return what the mix holds of its active substance; empty when the strength of the stock is not stated."""
-    if supply.stock is None or supply.dilution is None:
-        return ""
+    """Return what the mix holds of its active substance; empty when neither it nor its stock is stated."""
     mix = supply.dilution
-    value = percent(supply.stock.value, mix.concentrate_parts, mix.diluent_parts)
-    if supply.stock.unit.name == "%":
-        return f"{_three_digits(value * PPM_IN_PERCENT)}{NBSP}ppm ({show_number(value, 3)}{NBSP}%)"
-    return f"{_three_digits(value)}{NBSP}{supply.stock.unit.symbol}"
+    if supply.stock is not None and mix is not None:
+        value = diluted(supply.stock, mix.concentrate_parts, mix.diluent_parts)
+    elif supply.strength:
+        value = as_ppm(supply.strength[0])
+    else:
+        return ""
+    return f"{_three_digits(value)}{NBSP}ppm ({show_number(value / PPM_IN_PERCENT, 3)}{NBSP}%)"
 
 
-def _amounts(supply: Supply) -> tuple[Cell, ...]:
+def measured(mix: Dilution, container: Quantity) -> str:
+    """Say what to measure out for a container: 95 + 852 mL."""
+    full = filling(mix.concentrate_parts, mix.diluent_parts, container.base)
+    return f"{_measured(full.concentrate)} + {_measured(full.diluent)}{NBSP}mL"
+
+
+def _amounts(supply: Supply, own: bool) -> tuple[Cell, ...]:
     mix = supply.dilution
     if mix is None:
         return ()
     stock = f"Stock {supply.stock}" if supply.stock is not None else ""
     under = tuple(line for line in (wording.dilution(mix), stock) if line)
     cells = [Cell(supply.title, under=under)]
-    for _, total in CONTAINERS:
-        full = filling(mix.concentrate_parts, mix.diluent_parts, total)
-        cells.append(Cell(f"{_measured(full.concentrate)} + {_measured(full.diluent)}{NBSP}mL"))
-    cells.append(Cell(strength(supply) or "–"))
+    container = supply.container
+    if own:
+        under = (f"in {container.show_both()}",) if container is not None else ()
+        cells.append(Cell(measured(mix, container) if container is not None else "–", under=under, strong=True))
+    common = CONTAINERS[:-1] if own else CONTAINERS
+    cells += [Cell(measured(mix, Quantity(total, UNITS["mL"]))) for _, total in common]
+    label = f"Label: {_asked(supply.works_at)}" if supply.works_at is not None else ""
+    cells.append(Cell(strength(supply) or "–", under=(label,) if label else ()))
     return tuple(cells)
+
+
+def _asked(ends: tuple[Quantity, Quantity]) -> str:
+    """The label's range; a single figure is the least."""
+    return f"at least {ends[0]}" if ends[0] == ends[1] else wording.time_range(*ends)
 
 
 def _measured(millilitres: Fraction) -> str:
@@ -104,7 +128,10 @@ def _use(office: Office, supply: Supply) -> tuple[Cell, ...]:
     papers = tuple(text for text in (supply.registration and f"Reg. {supply.registration}",) if text)
     return (
         Cell(supply.title),
-        Cell(wording.time_range(*supply.contact) if supply.contact else "–"),
+        Cell(
+            wording.time_range(*supply.contact) if supply.contact else "–",
+            under=(f"Stays wet for {supply.stays_wet}",) if supply.stays_wet else (),
+        ),
         Cell(str(supply.use_within) if supply.use_within else "–"),
         Cell(wording.large(others) or "–"),
         Cell(supply.instructions or ("" if papers else "–"), under=papers),

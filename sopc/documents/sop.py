@@ -9,13 +9,14 @@ from datetime import date
 from sopc.checks.times import ProcedureTimes, schedule_of
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
+from sopc.documents.dilution_table import measured, strength
 from sopc.documents.frame import Frame, fingerprint, frame_of
 from sopc.documents.printing import printed
 from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
 from sopc.documents.sop_steps import Writer, office_values, panels, pictures
 from sopc.documents.sources import cited, source_title
 from sopc.documents.timing_bar import bar_chart, step_times
-from sopc.model.nouns import Citation, Figure, Office, Procedure
+from sopc.model.nouns import Citation, Figure, Office, Procedure, Supply
 from sopc.trade.quantities import show_duration
 
 
@@ -163,11 +164,21 @@ def _material(office: Office, name: str) -> Material:
         remarks.append(f"Instructions: {supply.instructions}")
     return Material(
         name=supply.title,
-        mix=wording.dilution(supply.dilution) if supply.dilution else "",
+        mix=_mix(supply),
         contact=wording.time_range(*supply.contact) if supply.contact else "",
         keeps=f"Use within {supply.use_within}." if supply.use_within else "",
         remarks=tuple(remarks),
     )
+
+
+def _mix(supply: Supply) -> str:
+    """Parts, what to measure out for the office's own container, and the strength that makes."""
+    if supply.dilution is None:
+        return ""
+    own = supply.container
+    parts = [wording.dilution(supply.dilution)]
+    parts += [f"{measured(supply.dilution, own)} in {own}"] if own is not None else []
+    return "; ".join([*parts, *([strength(supply)] if strength(supply) else [])])
 
 
 def _needs_a_line(material: Material) -> bool:

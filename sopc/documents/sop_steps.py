@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 
 from sopc.documents import wording
+from sopc.documents.dilution_table import measured, strength
 from sopc.documents.sop_model import (
     Block,
     CheckLine,
@@ -115,12 +116,14 @@ class Writer:
             facts.append(Fact("Where", wording.title_of(office.areas, step.area)))
         if step.takes is not None:
             facts.append(Fact("Time", wording.duration(step.takes) + _decided(step)))
+        if step.rewet is not None:
+            facts.append(Fact("Wet again", f"every {step.rewet}"))
         if step.wearing != procedure.wearing:
             worn = (wording.small(title) for title in wording.titles(office.ppe, step.wearing))
             facts.append(Fact("Wear", wording.large(wording.in_series(worn)) or "Nothing special"))
         facts += [Fact("Run", self._run(run.device, run.program)) for run in step.runs]
         run = {each.device for each in step.runs}
-        settings = [(name, wording.at_the_bench(office, name)) for name in step.using if name not in run]
+        settings = [(name, _at_the_bench(office, name)) for name in step.using if name not in run]
         plain = [self._thing(name) for name, setting in settings if not setting]
         if plain:
             facts.append(Fact("Use", wording.in_series(plain[:1] + [wording.small(name) for name in plain[1:]])))
@@ -227,6 +230,21 @@ def _in_rows(facts: list[Fact]) -> tuple[tuple[Fact, ...], ...]:
         else:
             rows.append((fact,))
     return tuple(rows)
+
+
+def _at_the_bench(office: Office, name: str) -> str:
+    """How a supply is used while a step is done: mix, what it makes, contact time; empty for one used as it is."""
+    supply = office.supplies.get(name)
+    if supply is None:
+        return ""
+    parts = []
+    if supply.dilution is not None:
+        amounts = f", {measured(supply.dilution, supply.container)} in {supply.container}" if supply.container else ""
+        parts.append(wording.dilution(supply.dilution) + amounts)
+    parts += [made for made in [strength(supply)] if made]
+    if supply.contact is not None:
+        parts.append(f"contact time {wording.time_range(*supply.contact)}")
+    return "; ".join(parts)
 
 
 def _decided(step: Step) -> str:

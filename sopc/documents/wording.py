@@ -230,14 +230,3 @@ def exposure(office: Office, device: str, program: str) -> str:
 def system(office: Office) -> System:
     """Return the units the office reads in."""
     return "us" if office.premises.units == "us" else "metric"
-
-
-def at_the_bench(office: Office, name: str) -> str:
-    """Say how a supply is used while a step is done: mix and contact time; empty for one used as it is."""
-    supply = office.supplies.get(name)
-    if supply is None:
-        return ""
-    parts = [dilution(supply.dilution)] if supply.dilution else []
-    if supply.contact is not None:
-        parts.append(f"contact time {time_range(*supply.contact)}")
-    return "; ".join(parts)

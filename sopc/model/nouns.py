@@ -266,8 +266,12 @@ class Dilution:
 class Supply(Declared):
     dilution: Dilution | None = None
     stock: Quantity | None = None
+    strength: tuple[Quantity, ...] = ()  # of the working solution as the text states it: percent, ppm
+    works_at: tuple[Quantity, Quantity] | None = None  # the label's range; a single figure is the least
+    container: Quantity | None = None  # what it is mixed in
     use_within: Quantity | None = None
     contact: tuple[Quantity, Quantity] | None = None  # least, most
+    stays_wet: Quantity | None = None  # how long a surface wiped once stays wet
     not_with: tuple[str, ...] = ()
     instructions: str = ""
     registration: str = ""
@@ -275,6 +279,9 @@ class Supply(Declared):
     single_use: bool = False
     use_within_span: Span | None = None
     contact_span: Span | None = None
+    strength_span: Span | None = None
+    works_at_span: Span | None = None
+    stays_wet_span: Span | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,6 +293,7 @@ class Action(Declared):
     never_for: tuple[Property, ...] = ()
     with_any: tuple[str, ...] = ()  # kinds of device, devices or supplies, one of which the step must use
     holds_contact_time: bool = False
+    removes_chemicals: bool = False  # nothing of what was used before is left
     needs_span: Span | None = None
 
 
@@ -412,6 +420,7 @@ class Step(Declared):
     using: tuple[str, ...] = ()  # devices and supplies
     performs: tuple[Performing, ...] = ()
     takes: Duration | None = None  # stated, or that of the program it runs
+    rewet: Quantity | None = None  # wetted again that often while it lasts
     when: str = ""  # done only if this holds
     checks: tuple[Check, ...] = ()
     onward: Outcome | None = None  # where it goes when not simply to the next step

@@ -311,6 +311,7 @@ class _Scribe:
             using=tuple(name for c in inner.all("using") for name in values.names(c, "device", "supply")),
             performs=tuple(work for c in inner.all("perform") if (work := performing(values, c, "item")) is not None),
             takes=values.duration(inner.one("takes")) or self._program_time(runs),
+            rewet=values.amount(inner.one("rewet"), Dimension.TIME),
             when=text(inner.one("when")),
             checks=tuple(self._check(c) for c in inner.all("check")),
             onward=self._outcome_in(onward) if onward else None,

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from sopc.findings import Finding, Severity
-from sopc.language.syntax import text_of
-from sopc.model.entries import Entry
+from sopc.language.syntax import Node, span_of, text_of
+from sopc.model.entries import Clause, Entry
 from sopc.model.nouns import (
     Action,
     Area,
@@ -28,7 +28,8 @@ from sopc.model.nouns import (
 )
 from sopc.model.programs import program, properties
 from sopc.model.values import Values, text
-from sopc.trade.quantities import Dimension
+from sopc.source import Span
+from sopc.trade.quantities import Dimension, Quantity
 
 
 def source(values: Values, entry: Entry) -> Source:
@@ -173,13 +174,18 @@ def supply(values: Values, entry: Entry) -> Supply:
             )
         else:
             dilution = Dilution(parts[0], parts[1], text_of(dilute.node.token("STRING")) or "water", dilute.span)
-    within, contact = entry.one("use_within"), entry.one("contact")
+    within, contact, stays_wet = entry.one("use_within"), entry.one("contact"), entry.one("stays_wet")
+    strength, works_at = entry.one("strength"), entry.one("works_at")
     return Supply(
         **_common(values, entry),
         dilution=dilution,
-        stock=values.amount(entry.one("stock"), None),
+        stock=_concentration(values, entry.one("stock")),
+        strength=_strength(values, strength),
+        works_at=_works_at(values, works_at),
+        container=values.amount(entry.one("container"), Dimension.VOLUME),
         use_within=values.amount(within, Dimension.TIME),
         contact=values.span_in(contact, Dimension.TIME),
+        stays_wet=values.amount(stays_wet, Dimension.TIME),
         not_with=values.names(entry.one("not_with"), "supply"),
         instructions=text(entry.one("instructions")),
         registration=text(entry.one("registration")),
@@ -187,7 +193,52 @@ def supply(values: Values, entry: Entry) -> Supply:
         single_use=entry.one("supply_single_use") is not None,
         use_within_span=within.span if within else None,
         contact_span=contact.span if contact else None,
+        strength_span=strength.span if strength else None,
+        works_at_span=works_at.span if works_at else None,
+        stays_wet_span=stays_wet.span if stays_wet else None,
     )
+
+
+def _concentration(values: Values, clause: Clause | None) -> Quantity | None:
+    node = clause.node.node("quantity") if clause is not None else None
+    return _concentration_node(values, node, clause.file) if node is not None and clause is not None else None
+
+
+def _strength(values: Values, clause: Clause | None) -> tuple[Quantity, ...]:
+    if clause is None:
+        return ()
+    found = (_concentration_node(values, node, clause.file) for node in clause.node.nodes("quantity"))
+    return tuple(value for value in found if value is not None)
+
+
+def _works_at(values: Values, clause: Clause | None) -> tuple[Quantity, Quantity] | None:
+    ends = values.span_in(clause, None)
+    if ends is None or clause is None or not all(_holds_something(values, end, clause.span) for end in ends):
+        return None
+    return ends
+
+
+def _concentration_node(values: Values, node: Node, file: str) -> Quantity | None:
+    value = values.quantity_node(node, file, None)
+    return value if value is not None and _holds_something(values, value, span_of(file, node)) else None
+
+
+def _holds_something(values: Values, value: Quantity, span: Span) -> bool:
+    """Whether a quantity says how much of a substance is in a solution."""
+    if value.dimension in (Dimension.FRACTION, Dimension.CONCENTRATION):
+        return True
+    values.findings.append(
+        Finding(
+            "Q02",
+            Severity.ERROR,
+            span,
+            f"A strength is needed here, but {value} is a {value.dimension.value}.",
+            "The number would be read as something it is not.",
+            (),
+            "Give it in %, ppm or mg/L.",
+        )
+    )
+    return False
 
 
 def action(values: Values, entry: Entry) -> Action:
@@ -201,6 +252,7 @@ def action(values: Values, entry: Entry) -> Action:
         never_for=tuple(properties(never)) if never else (),
         with_any=values.names(entry.one("needs_kind"), "kind", "device", "supply"),
         holds_contact_time=entry.one("contact_time") is not None,
+        removes_chemicals=entry.one("rinses_off") is not None,
         needs_span=needs.span if needs else None,
     )
 

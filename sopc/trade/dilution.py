@@ -10,10 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from sopc.trade.quantities import Dimension, DimensionError, Quantity
+
 PPM_IN_PERCENT = 10_000
 """Guidelines read percent hypochlorite as percent available chlorine, and 1 % as 10,000 ppm."""
 CHLORINE_IN_HYPOCHLORITE = Fraction("70.906") / Fraction("74.442")
 """Available chlorine by mass in sodium hypochlorite, strictly: Cl2 over NaOCl in g/mol."""
+AGREES_WITHIN = Fraction(5, 100)
+"""Of a strength: measuring by hand, and whether hypochlorite is read as available chlorine, make up to that much."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +53,25 @@ def percent(stock: Fraction, concentrate_parts: Fraction, diluent_parts: Fractio
 def ppm(stock: Fraction, concentrate_parts: Fraction, diluent_parts: Fraction) -> Fraction:
     """Return the strength in parts per million of a stock of `stock` percent, diluted."""
     return percent(stock, concentrate_parts, diluent_parts) * PPM_IN_PERCENT
+
+
+def as_ppm(strength: Quantity) -> Fraction:
+    """Return a strength in parts per million; DimensionError when it is neither percent nor ppm."""
+    if strength.dimension is Dimension.FRACTION:
+        return strength.base * PPM_IN_PERCENT
+    if strength.dimension is Dimension.CONCENTRATION:
+        return strength.base
+    raise DimensionError(f"{strength} is no strength")
+
+
+def diluted(stock: Quantity, concentrate_parts: Fraction, diluent_parts: Fraction) -> Fraction:
+    """Return the strength in ppm of a stock of any strength, diluted."""
+    return as_ppm(stock) * _share(concentrate_parts, diluent_parts)
+
+
+def agree(stated: Fraction, right: Fraction) -> bool:
+    """Whether a stated strength is the right one, within what measuring by hand allows."""
+    return abs(stated - right) <= right * AGREES_WITHIN
 
 
 def diluent_for(stock: Fraction, wanted: Fraction) -> Fraction:

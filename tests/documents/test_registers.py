@@ -66,13 +66,21 @@ def test_one_part_in_ten_of_household_bleach_holds_5250_ppm(office: Office) -> N
 
 
 def test_a_stock_of_unknown_strength_gives_no_strength(office: Office) -> None:
-    assert strength(replace(office.supplies["bleach"], stock=None)) == ""
+    bleach = replace(office.supplies["bleach"], stock=None)
+    assert strength(replace(bleach, strength=())) == ""
+    assert strength(bleach).replace("\u00a0", " ") == "5,250 ppm (0.525 %)"
 
 
 def test_a_mix_adds_up_to_its_container(office: Office) -> None:
     table = dilution_plan(office).sections[0].tables[0]
-    litre = next(row[3].text for row in table.rows if row[0].text == "Bleach solution")
-    assert litre.replace("\u00a0", " ") == "100 + 900 mL"
+    bleach = next(row for row in table.rows if row[0].text == "Bleach solution")
+    heads = [column.title.replace("\u00a0", " ") for column in table.columns]
+    for head in ("Our own container", "1 L"):
+        assert bleach[heads.index(head)].text.replace("\u00a0", " ") == "100 + 900 mL"
+
+
+def test_an_f0_says_at_which_temperature_it_counts(office: Office) -> None:
+    assert "F0 49 min at 121.1 °C, 50 at 121 °C" in text_of(device_plan(office)).replace("\u00a0", " ")
 
 
 def test_a_gauge_is_read_for_the_altitude_of_the_office(office: Office) -> None:

@@ -258,4 +258,89 @@ A stricter published `goal` (200 CFU/mL, 1995) is asked only of a log that cites
 """,
         "The bounds that the finding names; they stand as `bounds` in the pack",
     ),
+    Code(
+        "L19",
+        "The strength is not what the parts make",
+        Severity.ERROR,
+        """
+Parts and stock give one strength; the text says another. Two slips are common. One part and ten parts is called 1:10,
+and is 1:11, nine percent weaker: 1:10 is one part in ten parts in all, 1 + 9. And 0.5 % is written as 10,000 ppm: one
+percent is 10,000 ppm, half a percent 5,000.
+
+Not so:
+
+    supply bleach "Bleach 1:10" {
+      stock 5.25 %
+      dilute 1 part to 10 parts
+      strength 5250 ppm
+    }
+
+But so:
+
+    supply bleach "Bleach 1:10" {
+      stock 5.25 %
+      dilute 1 part to 9 parts
+      strength 5250 ppm
+    }
+
+Five percent more or less is let pass: measuring by hand, and whether hypochlorite is read as available chlorine (5.25 %
+sodium hypochlorite is 5.00 % available chlorine), make up to that much.
+""",
+        "WHO 2014, annex G (1:100 is 1 part + 99 parts; 5 % is 50,000 ppm)",
+    ),
+    Code(
+        "L20",
+        "Weaker or stronger than the label asks",
+        Severity.ERROR,
+        """
+The strength that parts and stock make lies outside of what the label asks (`works at 500 to 1000 ppm`; a single figure
+is the least). Too weak does not disinfect; too strong harms skin, lungs and metal. The finding says what to measure out
+for the office's own container (`container 1 qt`), or for a litre.
+""",
+        "The label of the product",
+    ),
+    Code(
+        "L21",
+        "Strong enough? No one can tell",
+        Severity.WARNING,
+        """
+The supply says at which strength it works, but neither how strong its stock is and how it is diluted, nor how strong it
+is as it is used. Add `stock …` and `dilute …`, or `strength …`.
+""",
+    ),
+    Code(
+        "L22",
+        "Dry before its time is over",
+        Severity.ERROR,
+        """
+A disinfectant works for as long as the surface is wet. Wiped once, this one dries (`stays wet 90 s`) before its contact
+time is over (`contact 3 min`). The step says that it is wetted again in time, or another product is used:
+
+    step disinfect "Wipe, and keep wet for three minutes" {
+      does disinfect_surface
+      using wipe
+      takes at least 3 min
+      rewet every 60 s
+    }
+""",
+        "Labels of disinfectants: the surface stays visibly wet for the whole contact time",
+    ),
+    Code(
+        "L23",
+        "Chemicals meet one after the other",
+        Severity.ERROR,
+        """
+Two supplies that must not come together (`not with`) are used in different steps, in the same place and on the same
+items, and on some way through the procedure nothing in between takes the first one away. Procedures that are performed
+on the way count, and branches side by side. Rinse in between: an action that `removes chemicals`.
+
+But so:
+
+    action rinse "Rinse" { removes chemicals }
+    step bleach_it "Wet with bleach" { using bleach }
+    step rinse_it "Rinse with plenty of water" { does rinse }
+    step descale "Descale" { using acid_cleaner }
+""",
+        "Canadian Partnership for Children's Health and Environment: risks of cleaning with bleach",
+    ),
 )

@@ -1,0 +1,180 @@
+"""Do chemicals that must not come together meet one after the other, on a surface or item not rinsed in between."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from sopc.checks.paths import NodeKind, paths_of
+from sopc.checks.report import finding, title
+from sopc.findings import Finding, Note, WalkStep
+from sopc.model.nouns import Branch, Choice, Office, Part, Procedure, Step, Task, Together, steps_of
+from sopc.source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Residue:
+    """What may still be there: a supply, where and on what (empty: anything), and the step or task that used it."""
+
+    supply: str
+    area: str
+    items: frozenset[str]
+    where: str
+    span: Span
+
+
+Residues = frozenset[Residue]
+NONE: Residues = frozenset()
+
+
+def check(office: Office) -> Iterator[Finding]:
+    """Hold that no step uses a supply where one it must not come together with may still be (L23).
+
+    Every path counts, and what procedures use that are performed on the way. An action that `removes chemicals` leaves
+    nothing behind of what it is done to. Supplies used in one and the same step are P03's.
+    """
+    partners = _partners(office)
+    if not partners:
+        return
+    walker = _Walker(office, partners)
+    for procedure in office.procedures.values():
+        walker.through(procedure, NONE)
+        walker.side_by_side(procedure.parts, procedure)
+    for task in office.tasks.values():
+        walker.task(task)
+    yield from walker.found.values()
+
+
+def _partners(office: Office) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for supply in office.supplies.values():
+        for other in supply.not_with:
+            found.setdefault(supply.name, set()).add(other)
+            found.setdefault(other, set()).add(supply.name)
+    return found
+
+
+@dataclass(slots=True)
+class _Walker:
+    office: Office
+    partners: dict[str, set[str]]
+    found: dict[tuple[Span, frozenset[str]], Finding] = field(default_factory=dict)
+    known: dict[tuple[str, Residues], Residues] = field(default_factory=dict)
+    around: list[str] = field(default_factory=list)  # procedures one is inside of
+
+    def task(self, task: Task) -> None:
+        used = [name for name in task.using if name in self.partners]
+        there = frozenset(Residue(name, task.area or "", frozenset(), task.title, task.span) for name in used)
+        for performing in task.performs:
+            procedure = self.office.procedures.get(performing.procedure)
+            if procedure is not None:
+                there = self.through(procedure, there)
+
+    def through(self, procedure: Procedure, there: Residues) -> Residues:
+        """What may be left at any end of the procedure when `there` is there at its start."""
+        key = (procedure.name, there)
+        if key in self.known:
+            return self.known[key]
+        if procedure.name in self.around:
+            return there
+        self.around.append(procedure.name)
+        paths = paths_of(procedure)
+        states: dict[int, Residues] = {0: there}
+        queue = deque((0,))
+        left = NONE
+        while queue:
+            index = queue.popleft()
+            node = paths.nodes[index]
+            after = states[index]
+            if node.kind is NodeKind.STEP and node.step is not None:
+                after = self.step(procedure, node.step, after)
+            elif node.kind is NodeKind.PERFORM:
+                inner = self.office.procedures.get(node.performs)
+                after = self.through(inner, after) if inner is not None else after
+            if node.kind in (NodeKind.END, NodeKind.STOP):
+                left |= after
+            for edge in paths.after[index]:
+                before = states.get(edge.target)
+                if before is None or not after <= before:
+                    states[edge.target] = after | (before or NONE)
+                    queue.append(edge.target)
+        self.around.pop()
+        self.known[key] = left
+        return left
+
+    def side_by_side(self, parts: Iterable[Part], procedure: Procedure) -> None:
+        """What one branch uses may meet what another does at the same time."""
+        for part in parts:
+            inner = part.branches if isinstance(part, Together) else part.ways if isinstance(part, Choice) else ()
+            for each in inner:
+                self.side_by_side(each.parts, procedure)
+            if isinstance(part, Together):
+                for one, other in combinations(part.branches, 2):
+                    self._branches(procedure, one, other)
+
+    def _branches(self, procedure: Procedure, one: Branch, other: Branch) -> None:
+        there = NONE
+        for step in steps_of(one.parts):
+            there |= self._left_by(procedure, step)
+        for step in steps_of(other.parts):
+            self._meeting(procedure, step, there)
+
+    def step(self, procedure: Procedure, step: Step, there: Residues) -> Residues:
+        items, area = self._items(procedure, step), step.area or ""
+        self._meeting(procedure, step, there)
+        for doing in step.does:
+            action = self.office.actions.get(doing.action)
+            if action is not None and action.removes_chemicals:
+                there = frozenset(each for each in there if not _meet(each, area, frozenset(doing.items) or items))
+        there |= self._left_by(procedure, step)
+        for performing in step.performs:
+            inner = self.office.procedures.get(performing.procedure)
+            there = self.through(inner, there) if inner is not None else there
+        return there
+
+    def _meeting(self, procedure: Procedure, step: Step, there: Residues) -> None:
+        items = self._items(procedure, step)
+        for name in step.using:
+            for residue in sorted(there, key=lambda each: (each.span, each.supply)):
+                if residue.supply in self.partners.get(name, ()) and _meet(residue, step.area or "", items):
+                    self._tell(step, name, residue)
+
+    def _left_by(self, procedure: Procedure, step: Step) -> Residues:
+        items = self._items(procedure, step)
+        used = [name for name in step.using if name in self.partners]
+        return frozenset(Residue(name, step.area or "", items, step.title, step.span) for name in used)
+
+    def _items(self, procedure: Procedure, step: Step) -> frozenset[str]:
+        named = frozenset(item for doing in step.does for item in doing.items)
+        return named or frozenset(procedure.handles)
+
+    def _tell(self, step: Step, name: str, residue: Residue) -> None:
+        supplies = self.office.supplies
+        one, two = title(supplies, name), title(supplies, residue.supply)
+        barring = supplies[name] if residue.supply in supplies[name].not_with else supplies[residue.supply]
+        key = (step.span, frozenset((name, residue.supply)))
+        self.found.setdefault(
+            key,
+            finding(
+                "L23",
+                step.span,
+                f"“{step.title}” uses {one} where {two} may still be, from “{residue.where}”: these must never meet.",
+                floor="They meet on the surface or in the drain, and may give off harmful gas or spoil each other.",
+                walk=[
+                    WalkStep(f"“{residue.where}” uses {two}", residue.span),
+                    WalkStep("nothing after it removes chemicals"),
+                    WalkStep(f"“{step.title}” uses {one}", step.span),
+                ],
+                fix="Put a rinse between them: a step whose action `removes chemicals`; or use another product.",
+                notes=[Note("`not with` stands here", barring.span)],
+            ),
+        )
+
+
+def _meet(residue: Residue, area: str, items: frozenset[str]) -> bool:
+    """Whether a residue lies where a step works: same place, same items, as far as the text tells them apart."""
+    if residue.area and area and residue.area != area:
+        return False
+    return not residue.items or not items or not residue.items.isdisjoint(items)
