@@ -42,7 +42,16 @@ def _time(office: Office, device: Device, program: Program, each: Judged) -> Ite
 
 
 def _drying(office: Office, device: Device, program: Program, each: Judged) -> Iterator[Finding]:
-    if each.drying is None or (program.drying is None and vouched(office, program, device)):
+    if each.drying is None:
+        return
+    if program.drying is None and vouched(office, program, device):
+        yield finding(
+            "L11",
+            program.span,
+            f"“{program.title}” does not say how long it dries, which published tables ask for {each.load}.",
+            floor="Drying is cut short when the room is waiting, and a wet pack is not sterile.",
+            fix="Add `dry …` from the maker's instructions.",
+        )
         return
     dries = f"dries for {program.drying[0]}" if program.drying else "does not say how long it dries"
     span = program.drying_span or program.span

@@ -73,6 +73,8 @@ def _complete(minimum: Minimum) -> Iterator[Finding]:
 
 def _program(office: Office, device: Device, program: Program) -> Iterator[Finding]:
     if program.exposure is None:
+        if program.process is not None:
+            yield _unsaid(program, "how hot it gets and for how long", "`at … for …`")
         return
     if program.process is None:
         if celsius(program.exposure.temperature) >= DISINFECTS_FROM:

@@ -19,13 +19,15 @@ from sopc.trade.quantities import UNITS, Dimension, Quantity, show_number
 
 NEAR = 30.0
 """°C: a column whose limits lie farther than that below the program's temperature is about something else."""
+FAR = Fraction(3)
+"""A limit of time that is more than so many times longer or shorter than one of the program's is about another."""
 
 
 def check(office: Office) -> Iterator[Finding]:
     """Hold what the limits of columns promise.
 
     1. A log of a machine catches a cycle that stayed too cool or was held too short (L15), and lets one pass that
-       ran as set (L16).
+       ran as set (L16); what is read of each cycle has limits (L15).
     2. Its limits of pressure are those of saturated steam at its limits of temperature, here (L17).
     3. A limit lies within the published bounds for the kind of device (L18).
     """
@@ -122,8 +124,9 @@ def _catches(office: Office, log: Log, program: Program) -> Iterator[Finding]:
     if exposure is None or process is None:
         return
     hot = [each for each in _limited(log, Dimension.TEMPERATURE) if _about(each, exposure.temperature)]
-    held = [each for each in _limited(log, Dimension.TIME) if each.least is not None]
+    held = [each for each in _limited(log, Dimension.TIME) if _nearest(program, each) == exposure.least]
     floors = [each for each in hot if each.least is not None]
+    yield from _without_limits(log, program)
     if process.agent is Agent.HOT_WATER and program.a0 is not None:
         yield from _catches_a0(log, program, program.a0, floors, held)
     else:
@@ -131,7 +134,12 @@ def _catches(office: Office, log: Log, program: Program) -> Iterator[Finding]:
         yield from _catches_short(log, program, held)
     for each in hot:
         if each.most is not None and not keeps_under(exposure.temperature, each.most):
-            yield _rejects(log, program, each, f"{exposure.temperature.show_both()}")
+            yield _rejects(log, program, each, f"works at {exposure.temperature.show_both()}", "upper")
+    for each in held:
+        if each.least is not None and each.least > exposure.most:
+            yield _rejects(log, program, each, f"holds for {exposure.least}", "lower")
+        elif each.most is not None and each.most < exposure.least:
+            yield _rejects(log, program, each, f"holds for {exposure.least}", "upper")
     if process.agent is Agent.STEAM:
         yield from _pressures(office, log, program, floors[0] if floors else None, hot)
 
@@ -142,6 +150,39 @@ def _about(each: _Limited, temperature: Quantity) -> bool:
     return max(edges) >= temperature.base - Fraction(NEAR)
 
 
+def _nearest(program: Program, each: _Limited) -> Quantity | None:
+    """Which of the program's times a column of time is about: the one its limits lie nearest to, by their ratio."""
+    times = [program.exposure.least] if program.exposure is not None else []
+    times += [program.drying[0]] if program.drying is not None else []
+    times += [program.lasts.least] if program.lasts is not None else []
+    limit = each.least or each.most
+    near = [time for time in times if limit is not None and _ratio(limit, time) <= FAR]
+    return min(near, key=lambda time: _ratio(limit, time)) if limit is not None and near else None
+
+
+def _ratio(one: Quantity, other: Quantity) -> Fraction:
+    """How many times the longer is as long as the shorter."""
+    longer, shorter = max(one.base, other.base), min(one.base, other.base)
+    return longer / shorter if shorter else FAR + 1
+
+
+def _without_limits(log: Log, program: Program) -> Iterator[Finding]:
+    """What is read of every cycle, and never held against anything."""
+    for dimension in (Dimension.TEMPERATURE, Dimension.TIME, Dimension.PRESSURE):
+        columns = [each for each in log.columns if each.unit in UNITS and UNITS[each.unit].dimension is dimension]
+        if columns and not _limited(log, dimension):
+            yield finding(
+                "L15",
+                columns[0].span,
+                f"“{columns[0].title}” in “{log.title}” has no limit: any {dimension.value} of “{program.title}” is "
+                "accepted.",
+                floor="Someone writes down a reading of a failed cycle, and releases the load.",
+                fix="Add the limits behind the unit: `from … to …`, `at least …`.",
+                notes=[Note("the program stands here", program.span)],
+                cause=f"no limit {columns[0].span}",
+            )
+
+
 def _catches_cool(log: Log, program: Program, hot: list[_Limited]) -> Iterator[Finding]:
     exposure = program.exposure
     if exposure is None or not hot:
@@ -149,27 +190,18 @@ def _catches_cool(log: Log, program: Program, hot: list[_Limited]) -> Iterator[F
     if any(each.least is not None and reaches(each.least, exposure.temperature) for each in hot):
         return
     each = hot[0]
-    yield _lets_pass(
-        log,
-        program,
-        each,
-        f"works at {exposure.temperature.show_both()}",
-        "cooler",
-        exposure.temperature.to(_unit(each)),
-    )
+    does, right = f"works at {exposure.temperature.show_both()}", exposure.temperature.to(_unit(each))
+    yield _lets_pass(log, program, each, does, "cooler", right)
 
 
 def _catches_short(log: Log, program: Program, held: list[_Limited]) -> Iterator[Finding]:
-    """Only a limit that could be meant for the exposure: at least half of it."""
     exposure = program.exposure
-    if exposure is None or any(each.least is not None and each.least >= exposure.least for each in held):
+    floors = [each for each in held if each.least is not None]
+    if exposure is None or any(each.least is not None and each.least >= exposure.least for each in floors):
         return
-    for each in held:
-        if each.least is not None and each.least.base * 2 >= exposure.least.base:
-            yield _lets_pass(
-                log, program, each, f"holds for {exposure.least}", "shorter", exposure.least.to(_unit(each))
-            )
-            return
+    for each in floors[:1]:
+        does, right = f"holds for {exposure.least}", exposure.least.to(_unit(each))
+        yield _lets_pass(log, program, each, does, "shorter", right)
 
 
 def _unit(each: _Limited) -> str:
@@ -214,14 +246,15 @@ def _catches_a0(
     )
 
 
-def _rejects(log: Log, program: Program, each: _Limited, value: str) -> Finding:
+def _rejects(log: Log, program: Program, each: _Limited, does: str, end: str) -> Finding:
     assert each.column.limit is not None
+    way = "Raise" if end == "upper" else "Lower"
     return finding(
         "L16",
         each.column.limit.span,
-        f"“{program.title}” works at {value}, but “{each.column.title}” in “{log.title}” accepts {each.shown} only.",
+        f"“{program.title}” {does}, but “{each.column.title}” in “{log.title}” accepts {each.shown} only.",
         floor="Every good cycle is out of limits: loads are thrown back, or the limits are no longer heeded.",
-        fix="Raise the upper limit above what the program reaches; look at the unit of the column too.",
+        fix=f"{way} the {end} limit to what the program does, or correct the program; look at the units too.",
         notes=[Note("the program stands here", program.span)],
     )
 

@@ -7,14 +7,15 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from sopc.checks.durations import rounded_down, rounded_up
-from sopc.checks.report import as_written, finding
+from sopc.checks.report import as_written, finding, listed
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Doing, Office, Step, Supply
+from sopc.model.nouns import Column, Doing, Office, Step, Supply, Task
 from sopc.source import Span
 from sopc.trade.dilution import PPM_IN_PERCENT, agree, as_ppm, diluent_for, diluted, filling
 from sopc.trade.quantities import NBSP, UNITS, Dimension, Quantity, show_duration, show_number
 
 LITRE = Fraction(1000)
+_PLUS = re.compile(r"\s*(\d+(?:\.\d+)?)\s*\+\s*(\d+(?:\.\d+)?)\s*")
 _ONE_TO = re.compile(r"(?<![\d:.])1\s?:\s?(\d{1,4}(?:\.\d+)?)(?![\d:])")
 
 
@@ -24,16 +25,20 @@ def check(office: Office) -> Iterator[Finding]:
     1. A stated strength is what the parts make of the stock, and so is a ratio in the title (L19).
     2. The strength lies within what the label asks (L20); where it asks and the strength is unknown, that is told
        (L21).
-    3. What stays wet for less than its contact time is wetted again, often enough (L22).
+    3. What disinfects has a contact time (L24).
+    4. A log in which mixing is recorded has a box for its parts (L25).
+    5. What stays wet for less than its contact time is wetted again, often enough (L22).
     """
     for supply in office.supplies.values():
         yield from _ratio(supply)
         yield from _stated(supply)
         yield from _label(supply)
+        yield from _timeless(supply)
     for procedure in office.procedures.values():
         for step in procedure.steps():
             yield from _wet_in_step(office, step)
     for task in office.tasks.values():
+        yield from _boxes(office, task)
         if any(_holds(office, doing) for doing in task.does):
             for used in _supplies(office, task.using):
                 yield from _wet(task.title, used, None, task.span, "Write it as a procedure whose step says")
@@ -190,6 +195,46 @@ def _label_fix(supply: Supply, low: Fraction, most: Fraction | None) -> str:
     measured = _measured(Fraction(1), parts, supply.container)
     makes = in_ppm_and_percent(diluted(supply.stock, Fraction(1), parts))
     return f"Mix 1 part with {show_number(parts)} parts ({measured}): {makes}."
+
+
+def _timeless(supply: Supply) -> Iterator[Finding]:
+    """What is registered, works at a strength or stays wet disinfects; its time is half of what the label says."""
+    if supply.contact is not None or not (supply.registration or supply.works_at or supply.stays_wet):
+        return
+    yield finding(
+        "L24",
+        supply.span,
+        f"“{supply.title}” disinfects, but nothing says how long it has to stay on.",
+        floor="It is wiped off at once, and has done nothing.",
+        fix="Add `contact …` from its label.",
+    )
+
+
+def _boxes(office: Office, task: Task) -> Iterator[Finding]:
+    mixed = [supply for supply in _supplies(office, task.renews) if supply.dilution is not None]
+    for recording in task.records:
+        log = office.logs.get(recording.log)
+        for column in log.columns if log is not None else ():
+            boxes = [_PLUS.fullmatch(choice) for choice in column.choices]
+            ratios = [Fraction(box[2]) / Fraction(box[1]) for box in boxes if box is not None]
+            if not ratios or len(ratios) < len(boxes):
+                continue
+            for supply in mixed:
+                mix = supply.dilution
+                if mix is not None and mix.diluent_parts / mix.concentrate_parts not in ratios:
+                    yield _no_box(supply, column, task)
+
+
+def _no_box(supply: Supply, column: Column, task: Task) -> Finding:
+    return finding(
+        "L25",
+        supply.dilution.span if supply.dilution is not None else supply.span,
+        f"“{supply.title}” is mixed {_mixed(supply)}, but the log in which “{task.title}” is recorded has boxes only "
+        f"for {listed(column.choices)}.",
+        floor="Someone ticks the nearest box; or the mix is made as the sheet says, and not as the text does.",
+        fix="Correct the parts, or add a box for them to the log.",
+        notes=[Note("the boxes stand here", column.span), Note("it is mixed here", task.span)],
+    )
 
 
 # ── Wet long enough ─────────────────────────────────────────────────────────────────────────────

@@ -31,7 +31,7 @@ def told(text: str) -> list[Finding]:
 
 
 def supply(clauses: str, title: str = "Mix") -> list[str]:
-    return codes(told(f'supply mix "{title}" {{ {clauses} }}\n'))
+    return codes(told(f'supply mix "{title}" {{ {clauses}  contact 1 min }}\n'))
 
 
 # ── Strength ────────────────────────────────────────────────────────────────────────────────────
@@ -78,7 +78,7 @@ def test_a_strength_is_outside_its_label_exactly_when_arithmetic_says_so(
     """Percent × 10,000, shared among all parts, worked out here."""
     low, high = sorted((one, other))
     ppm = tenths * 1000 / (1 + water)
-    clauses = f"stock {tenths / 10} %  dilute 1 part to {water} parts  works at {low} to {high} ppm"
+    clauses = f"stock {tenths / 10} %  dilute 1 part to {water} parts  works at {low} to {high} ppm  contact 1 min"
     outside = tenths * 1000 < low * (1 + water) or (low != high and tenths * 1000 > high * (1 + water))
     found = told(f'supply mix "Mix" {{ {clauses} }}\n')
     assert (codes(found) == ["L20"]) == outside
@@ -92,9 +92,8 @@ def test_a_single_figure_is_the_least_the_label_asks() -> None:
 
 
 def test_the_way_to_the_label_is_said_in_the_office_s_own_container() -> None:
-    (finding,) = told(
-        'supply mix "Mix" { stock 5 %  dilute 1 part to 99 parts  works at 4900 to 5100 ppm  container 500 mL }\n'
-    )
+    clauses = "stock 5 %  dilute 1 part to 99 parts  works at 4900 to 5100 ppm  container 500 mL  contact 1 min"
+    (finding,) = told(f'supply mix "Mix" {{ {clauses} }}\n')
     assert finding.fix.replace("\u00a0", " ") == "Mix 1 part with 9 parts (50 + 450 mL in 500 mL): 5,000 ppm (0.5 %)."
 
 
@@ -108,6 +107,30 @@ def test_a_strength_is_no_volume() -> None:
 
     _, findings = load_text(TRADE + 'supply mix "Mix" { strength 5 mL }\n')
     assert codes(findings) == ["Q02"]
+
+
+@pytest.mark.parametrize("clauses", ['registration "No. 1"', "stays wet 3 min", "works at 500 ppm  strength 600 ppm"])
+def test_what_disinfects_has_a_contact_time(clauses: str) -> None:
+    assert codes(told(f'supply mix "Mix" {{ {clauses} }}\n')) == ["L24"]
+    assert codes(told(f'supply mix "Mix" {{ {clauses}  contact 1 min }}\n')) == []
+
+
+@pytest.mark.parametrize(
+    ("parts", "boxes", "expected"),
+    [
+        ("1 part to 9 parts", '"1 + 9" or "1 + 99"', []),
+        ("2 parts to 18 parts", '"1 + 9" or "1 + 99"', []),
+        ("1 part to 49 parts", '"1 + 9" or "1 + 99"', ["L25"]),
+        ("1 part to 49 parts", '"1 + 9" or "other"', []),
+    ],
+)
+def test_the_log_of_mixing_has_a_box_for_the_mix(parts: str, boxes: str, expected: list[str]) -> None:
+    text = (
+        f'supply mix "Mix" {{ dilute {parts}  use within 12 h }}\n'
+        'task fresh "Fresh" { by assistant  start of day  renews mix  record mixes }\n'
+        f'log mixes "Mixes" {{ sheet weekly 20 rows  column parts "Parts" choice {boxes} }}\n'
+    )
+    assert codes(told(text)) == expected
 
 
 # ── Wet long enough ─────────────────────────────────────────────────────────────────────────────

@@ -18,6 +18,8 @@ BLOCKS = frozenset(
     | {"procedure", "step", "limit", "task", "log", "training", "requirement", "visit", "circuit", "caseload"}
     | {"minimum", "bounds"}
 )
+PUBLISHED = frozenset({"minimum", "bounds"})
+"""What the texts are held against: only its source can tell that such a row was copied wrongly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +122,7 @@ def _sites(text: Text, kinds: set[str]) -> Iterator[Site]:
         node, around = waiting.pop()
         if node.kind in kinds:
             yield Site(text, node, around)
-        inside = [child for child in node.children if isinstance(child, Node)]
+        inside = [child for child in node.children if isinstance(child, Node) and child.kind not in PUBLISHED - kinds]
         waiting += [(child, (*around, node)) for child in reversed(inside)]
 
 

@@ -15,8 +15,11 @@ from sopc.model.nouns import Mark, Minimum, Office
 from sopc.trade.lethality import a0
 
 HEAD = 'use pack dental_reprocessing\noffice "Example" { open mon 08:00 to 17:00  altitude 0 m }\n'
-FOLDER = Path(__file__).resolve().parents[2] / "protocols" / "packs" / "dental_reprocessing"
-PACK = {f"packs/dental_reprocessing/{path.name}": path.read_text(encoding="utf-8") for path in FOLDER.glob("*.sop")}
+FOLDER = Path(__file__).resolve().parents[2] / "protocols" / "packs"
+PACKS = {
+    f"packs/{path.relative_to(FOLDER).as_posix()}": path.read_text(encoding="utf-8") for path in FOLDER.rglob("*.sop")
+}
+EUROPE = "use pack european_steam\n"
 
 
 @cache
@@ -25,15 +28,19 @@ def pack() -> Office:
 
 
 def loaded(text: str) -> Office:
-    office, findings = load_text({"office.sop": text, **PACK})
+    office, findings = load_text({"office.sop": text, **PACKS})
     assert office is not None, findings
     return office
 
 
-def program(clauses: str) -> list[Finding]:
+def program(clauses: str, more: str = "") -> list[Finding]:
     """What is found of a sterilizer with this program, under the pack."""
     text = f'device chamber "Chamber" is steam_sterilizer {{ program work "Work" {{ {clauses} }} }}\n'
-    return [found for found in numbers.check(loaded(HEAD + text), date(2026, 12, 1)) if found.span.file == "office.sop"]
+    return [
+        found
+        for found in numbers.check(loaded(HEAD + more + text), date(2026, 12, 1))
+        if found.span.file == "office.sop"
+    ]
 
 
 def codes(clauses: str) -> list[str]:
@@ -202,3 +209,22 @@ def test_contested_values_are_settled_by_saying_whose_they_are() -> None:
 def test_makers_round_an_a0_by_less_than_is_let_pass(celsius: float, seconds: float, sold_as: int) -> None:
     """Device texts: 93 °C 5 min as 6000 and 10 min as 12,000; exact 5,986 and 11,972."""
     assert abs(a0(celsius, seconds) - sold_as) / sold_as < 0.005
+
+
+@pytest.mark.parametrize(
+    ("clauses", "at_home", "in_europe"),
+    [
+        ("at 134 C for 3 min  dry 20 min", ["L08"], []),
+        ("at 121 C for 15 min  dry 20 min", ["L08"], []),
+        ("at 121 C for 14 min  dry 20 min", ["L08"], ["L04"]),
+        ("at 126 C for 10 min  dry 20 min", ["L08"], []),
+        ("at 132 C for 3 min  dry 20 min", ["L04"], ["L04"]),
+    ],
+)
+def test_european_holding_times_count_where_their_pack_is_used(
+    clauses: str, at_home: list[str], in_europe: list[str]
+) -> None:
+    """EN 13060, EN ISO 17665, HTM 01-05, all from memory: 121 °C 15 min, 126 °C 10 min, 134 °C 3 min."""
+    whole = f"steam prevacuum  {clauses}  suits wrapped"
+    assert codes(whole) == at_home
+    assert [found.code for found in program(whole, EUROPE)] == in_europe

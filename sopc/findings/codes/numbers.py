@@ -167,11 +167,12 @@ sterilizing` or `hot water without sterilizing`, and `a0 …`.
     Code(
         "L11",
         "A program that cannot be compared",
-        Severity.REMARK,
+        Severity.WARNING,
         """
 A program that heats says by what (`steam gravity`, `steam prevacuum`, `dry heat static`, `dry heat forced`, `chemical
-vapor`, `hot water`) and for which loads (`suits wrapped, hollow`). Only then can published minimums be held against it.
-A program that only tests the machine says `suits tests`.
+vapor`, `hot water`), how hot for how long (`at … for …`), for which loads (`suits wrapped, hollow`), and how long it
+dries where published tables ask for it (`dry …`). Only then can published minimums be held against it. A program that
+only tests the machine says `suits tests`.
 """,
     ),
     Code(
@@ -220,7 +221,8 @@ But so:
         Severity.ERROR,
         """
 The lower limit of a log column is below what the program itself is set to: a cycle that stayed too cool, or was held
-too short, would be written down as in order. Often the sheet was copied from an older machine.
+too short, would be written down as in order. Often the sheet was copied from an older machine. A column of the cycle's
+temperature, time or pressure without any limit lets everything pass.
 
 For a washer both columns together count: the coolest temperature and the shortest time that are accepted must still
 reach the A0 aimed at.
@@ -231,8 +233,9 @@ reach the A0 aimed at.
         "A limit that no good cycle keeps",
         Severity.ERROR,
         """
-The upper limit of a log column is below the temperature the program works at: every good cycle would be out of limits.
-Either loads are thrown back, or people learn not to heed limits. Look at the unit of the column too.
+A log column does not accept what the program itself does: its upper limit is below the temperature the program works
+at, or its lower one above the time the program holds. Every good cycle would be out of limits. Either loads are thrown
+back, or people learn not to heed limits. Look at the unit of the column too.
 """,
     ),
     Code(
@@ -342,5 +345,24 @@ But so:
     step descale "Descale" { using acid_cleaner }
 """,
         "Canadian Partnership for Children's Health and Environment: risks of cleaning with bleach",
+    ),
+    Code(
+        "L24",
+        "A disinfectant without its contact time",
+        Severity.WARNING,
+        """
+A supply that has a registration, a strength at which it works, or a time for which it stays wet, disinfects. How long
+it must stay on is half of what its label says, and is missing here: `contact 2 min`.
+""",
+        "Labels of disinfectants: contact time",
+    ),
+    Code(
+        "L25",
+        "A mix the log has no box for",
+        Severity.ERROR,
+        """
+The log in which a fresh mix is recorded lets people tick its parts (`choice "1 + 9" or "1 + 49"`), and the parts this
+supply is mixed in are not among them. One of the two is wrong.
+""",
     ),
 )
