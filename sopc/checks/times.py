@@ -9,7 +9,7 @@ from sopc.checks.durations import Length, Lengths, hands_on
 from sopc.checks.paths import NodeKind
 from sopc.checks.scenarios import Scenario, Simulator
 from sopc.model.nouns import Office, Procedure, Step
-from sopc.trade.network import Conflict, consistency, windows
+from sopc.trade.network import Bound, Conflict, Network, Window, consistency, windows
 
 MOST_WAYS = 40
 
@@ -19,7 +19,8 @@ class StepTimes:
     """Seconds. `earliest` and `latest` are when the step can start, counted from the start of the procedure.
 
     `latest` and `slack` are None where no limit holds the step. `most` is None where the text sets no upper end.
-    Over all ways through the procedure: the earliest of the earliest and the latest of the latest. First pass.
+    Over all ways through the procedure: the earliest at which it may come on any of them, and the latest that is in
+    time on all of them, whatever the machines take. First pass.
     """
 
     step: Step
@@ -71,7 +72,7 @@ def _note(lengths: Lengths, simulator: Simulator, scenario: Scenario, found: dic
     network = scenario.network()
     if isinstance(consistency(network), Conflict):
         return
-    moments = windows(network, 0)
+    moments = _moments(network)
     for occurrence in scenario.occurrences:
         moment = moments[occurrence.start]
         length = lengths.step(occurrence.step)
@@ -80,6 +81,35 @@ def _note(lengths: Lengths, simulator: Simulator, scenario: Scenario, found: dic
         found[occurrence.step.name] = here if known is None else _wider(known, here, length)
 
 
+def _moments(network: Network) -> list[Window]:
+    """The earliest time of each point, and the latest at which all is still kept whatever the machines take.
+
+    Taken as free, a machine would be thought to finish early whenever that is wanted; so the latest is looked for
+    with every machine at its longest, and at its shortest, and the earlier of the two counts.
+    """
+    free = windows(network, 0)
+    if not network.links:
+        return free
+    pinned = [_pinned(network, longest) for longest in (True, False)]
+    if any(isinstance(consistency(each), Conflict) for each in pinned):
+        return free  # the clash is a finding of its own
+    slowest, quickest = (windows(each, 0) for each in pinned)
+    return [
+        Window(window.earliest, min((each.latest for each in (slow, quick) if each.latest is not None), default=None))
+        for window, slow, quick in zip(free, slowest, quickest, strict=True)
+    ]
+
+
+def _pinned(network: Network, longest: bool) -> Network:
+    """The network with every duration that staff do not choose at one end of its range."""
+    bounds = list(network.bounds)
+    for link in network.links:
+        lasting = link.high if longest and link.high is not None else link.low
+        bounds.append(Bound(link.activation, link.contingent_end, lasting, link.clause))
+        bounds.append(Bound(link.contingent_end, link.activation, -lasting, link.clause))
+    return Network(network.points, tuple(bounds))
+
+
 def _wider(one: StepTimes, other: StepTimes, length: Length) -> StepTimes:
-    latest = None if one.latest is None or other.latest is None else max(one.latest, other.latest)
+    latest = min((each.latest for each in (one, other) if each.latest is not None), default=None)
     return StepTimes(one.step, min(one.earliest, other.earliest), latest, length.least, length.most)

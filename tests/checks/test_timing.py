@@ -140,6 +140,22 @@ def test_the_schedule_tells_how_long_a_step_can_wait() -> None:
     assert (times.earliest, times.latest, times.slack) == (40 * 60, 60 * 60, 20 * 60)
 
 
+def test_the_latest_start_leaves_time_for_the_longest_run_of_a_machine() -> None:
+    loaded = office(work(WASH + RUN + EMPTY + "limit empty starts within 120 min after procedure starts"))
+    times = schedule_of(loaded, loaded.procedures["work"]).steps
+    reaction, longest = 60, 50 * 60
+    run = next(each for each in times.values() if each.step.runs)
+    assert run.latest == 120 * 60 - longest - reaction
+
+
+def test_the_latest_start_is_in_time_whichever_way_is_taken() -> None:
+    choose = 'choose "How?" { way "Short" { step a "A" { takes 1 h } } way "Long" { step b "B" { takes 3 h } } }\n'
+    loaded = office(work(SOAK + choose + WASH + "limit wash starts within 5 h after procedure starts"))
+    times = schedule_of(loaded, loaded.procedures["work"]).steps
+    soak = times["soak"]
+    assert soak.latest == 5 * 3600 - 3 * 3600 - soak.least
+
+
 def test_hands_on_time_leaves_out_what_the_machine_does() -> None:
     loaded = office(work(RUN + EMPTY))
     times = schedule_of(loaded, loaded.procedures["work"])
