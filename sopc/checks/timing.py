@@ -24,7 +24,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
 
     1. On every way through a procedure all limits can be kept together (T01).
     2. They can be kept whatever the machines take, knowing only what has been seen so far (T02).
-    3. What a machine or the outcome decides has a longest time (T03).
+    3. What a machine or the outcome decides has a longest time, and a program that is run has a length (T03).
     4. Where a machine could decide, the text says who does (T04).
     5. Every limit binds on some way (T05).
     6. What could not be looked at is said to be unproven (T06).
@@ -36,6 +36,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     for procedure in office.procedures.values():
         for step in procedure.steps():
             yield from _open_ended(step)
+            yield from _length_unknown(office, step)
             yield from _undecided(office, step)
         yield from _procedure(lengths, procedure)
 
@@ -52,6 +53,24 @@ def _open_ended(step: Step) -> Iterator[Finding]:
         floor="One day it takes for ever; no one is told when to stop waiting, and no later limit can be promised.",
         fix=f"`takes {takes.least} to … ` with the longest time to wait, and a `check` that says what then.",
         cause=f"open-ended {takes.span}",
+    )
+
+
+def _length_unknown(office: Office, step: Step) -> Iterator[Finding]:
+    """A machine that runs for nobody knows how long: no limit across it could be promised."""
+    if step.takes is not None or not step.runs:
+        return
+    run = step.runs[0]
+    device = office.devices[run.device]
+    program = device.programs[run.program]
+    yield finding(
+        "T03",
+        run.span,
+        f"“{step.title}” runs {device.title}, “{program.title}”, and nothing says how long that lasts.",
+        floor="No one knows when to come back; no limit across the run can be promised.",
+        fix="Write into the program `lasts … to … by machine`, from the maker's instructions.",
+        notes=[Note("the program stands here", program.span)],
+        cause=f"open-ended {program.span}",
     )
 
 

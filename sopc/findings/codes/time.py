@@ -50,7 +50,8 @@ to react.
         Severity.WARNING,
         """
 The step ends when a machine or the outcome says so (“until dry”), and the text gives no longest time. Whoever waits
-does not know when something is wrong, and no later limit can be promised.
+does not know when something is wrong, and no later limit can be promised. So it is with a machine whose program does
+not say how long it `lasts`.
 
 Not so: `takes at least 10 min until "dry"`
 
