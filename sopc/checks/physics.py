@@ -34,6 +34,22 @@ def steam_pressure(temperature: Quantity, kind: str, altitude: float) -> float |
     return absolute if kind == "absolute" else absolute - atmosphere(altitude)
 
 
+def true_pressure(office: Office, program: Program) -> bool:
+    """Whether the stated pressure is that of saturated steam at the stated temperature here; False if undecided."""
+    if program.exposure is None or program.pressure is None:
+        return False
+    reading, kind = program.pressure
+    altitude = metres(office)
+    right = steam_pressure(program.exposure.temperature, kind, altitude or 0.0)
+    known = kind == "absolute" or altitude is not None
+    return known and right is not None and fits(float(reading.to("kPa").value), right)
+
+
+def fits(shown: float, right: float) -> bool:
+    """Whether a pressure is the right one, as far as weather and rounding let it be, in kPa."""
+    return abs(shown - right) <= PRESSURE_TOLERANCE
+
+
 def steam_temperature(kpa: float, kind: str, altitude: float) -> float | None:
     """°C of saturated steam when a display of this kind shows `kpa`; None where there is none."""
     try:

@@ -9,14 +9,15 @@ from sopc.checks import exposures
 from sopc.checks.exposures import source_of
 from sopc.checks.minimums import judged
 from sopc.checks.physics import (
-    PRESSURE_TOLERANCE,
     boiling,
     celsius,
+    fits,
     in_kpa_and_psi,
     metres,
     other_scale,
     steam_pressure,
     steam_temperature,
+    true_pressure,
 )
 from sopc.checks.report import finding, listed
 from sopc.findings import Finding, Note
@@ -72,13 +73,17 @@ def _complete(minimum: Minimum) -> Iterator[Finding]:
 
 
 def _program(office: Office, device: Device, program: Program) -> Iterator[Finding]:
+    if program.process is not None and program.process.agent is Agent.HOT_AIR:
+        return
     if program.exposure is None:
         if program.process is not None:
             yield _unsaid(program, "how hot it gets and for how long", "`at … for …`")
         return
     if program.process is None:
         if celsius(program.exposure.temperature) >= DISINFECTS_FROM:
-            yield _unsaid(program, "by what it works", "`steam …`, `dry heat …`, `chemical vapor` or `hot water …`")
+            yield _unsaid(
+                program, "by what it works", "`steam …`, `dry heat …`, `chemical vapor`, `hot water …`, or `hot air`"
+            )
         return
     impossible = list(_impossible(office, program, program.exposure))
     yield from impossible
@@ -159,7 +164,7 @@ def _pressure(office: Office, program: Program, exposure: Exposure) -> Iterator[
         return
     right = steam_pressure(exposure.temperature, kind, altitude or 0.0)
     shown = float(reading.to("kPa").value)
-    if right is None or abs(shown - right) <= PRESSURE_TOLERANCE:
+    if right is None or true_pressure(office, program):
         return
     where = "" if kind == "absolute" else f" at {office.premises.altitude}"
     off = "low" if shown < right else "high"
@@ -194,10 +199,10 @@ def _mend(
     for other, said in (("absolute", "write `absolute` behind it"), ("gauge", "write `gauge` behind it")):
         there = steam_pressure(temperature, other, altitude or 0.0)
         known = other == "absolute" or altitude is not None
-        if other != kind and known and there is not None and abs(shown - there) <= PRESSURE_TOLERANCE:
+        if other != kind and known and there is not None and fits(shown, there):
             return f"The figure fits {other} pressure: if the display shows that, {said}."
     sea = steam_pressure(temperature, "gauge", 0.0)
-    coast = kind != "absolute" and sea is not None and abs(shown - sea) <= PRESSURE_TOLERANCE
+    coast = kind != "absolute" and sea is not None and fits(shown, sea)
     lead = "The figure is that of sea level. " if coast else ""
     fitting = Quantity(Fraction(right), UNITS["kPa"]).to(reading.unit)
     decimals = {"kPa": 0, "mbar": 0, "bar": 2}.get(reading.unit.name, 1)
@@ -221,6 +226,9 @@ def _heeded(office: Office, procedure: Procedure) -> Iterator[Finding]:
 
 
 def _run(office: Office, procedure: Procedure, step: Step, program: Program, span: Span) -> Iterator[Finding]:
+    # A program for both kinds of load may be run here for the wrapped ones.
+    if "wrapped" in program.suits:
+        return
     minimums = [minimum for each in judged(office, program) for minimum in each.minimums]
     rows = {minimum.name: minimum for minimum in minimums}
     barred = {each for row in rows.values() for each in row.never_for}

@@ -9,7 +9,7 @@ from fractions import Fraction
 from sopc.checks.effects import performed_in
 from sopc.checks.exposures import source_of
 from sopc.checks.minimums import ROUNDED_BY_MAKERS, TESTS
-from sopc.checks.physics import PRESSURE_TOLERANCE, in_kpa_and_psi, metres, steam_pressure
+from sopc.checks.physics import fits, in_kpa_and_psi, metres, steam_pressure
 from sopc.checks.report import finding
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Agent, Bounds, Column, Device, Log, Office, Program, Step
@@ -19,6 +19,11 @@ from sopc.trade.quantities import UNITS, Dimension, Quantity, show_number
 
 NEAR = 30.0
 """°C: a column whose limits lie farther than that below the program's temperature is about something else."""
+READ = (Dimension.TEMPERATURE, Dimension.TIME, Dimension.PRESSURE)
+"""What is read of a cycle."""
+ABOVE_SET = Fraction(3)
+"""°C that machines run above what they are set to."""
+OWN_SHEET = ". Or give each program a sheet of its own: one limit cannot serve two"
 FAR = Fraction(3)
 """A limit of time that is more than so many times longer or shorter than one of the program's is about another."""
 
@@ -32,8 +37,11 @@ def check(office: Office) -> Iterator[Finding]:
     3. A limit lies within the published bounds for the kind of device (L18).
     """
     for log in office.logs.values():
-        for program in _programs(office, log):
-            yield from _catches(office, log, program)
+        programs = _programs(office, log)
+        for program in programs:
+            yield from _catches(office, log, program, len(programs) > 1)
+            if _reads(office, log, program):
+                yield from _without_limits(log, program)
         for bounds in office.bounds.values():
             if any(_is_kind(office, name, bounds) for name in log.for_devices):
                 yield from _bounded(office, log, bounds)
@@ -67,6 +75,18 @@ def _run_with(office: Office, log: Log, device: Device) -> set[str]:
         if any(recording.log == log.name for recording in task.records):
             names.update(performing.procedure for performing in task.performs)
     return {run.program for step in _steps(office, names) for run in step.runs if run.device == device.name}
+
+
+def _reads(office: Office, log: Log, program: Program) -> bool:
+    """Whether the log takes down the readings of this program: written when it runs, with more than one of them."""
+    kinds = {UNITS[each.unit].dimension for each in log.columns if each.unit in UNITS}
+    return len(kinds & set(READ)) > 1 and any(
+        office.devices[run.device].programs.get(run.program) is program
+        for procedure in office.procedures.values()
+        for step in procedure.steps()
+        if any(recording.log == log.name for recording in step.records)
+        for run in step.runs
+    )
 
 
 def _steps(office: Office, names: Iterable[str]) -> Iterator[Step]:
@@ -119,27 +139,29 @@ def _limited(log: Log, dimension: Dimension) -> list[_Limited]:
     return found
 
 
-def _catches(office: Office, log: Log, program: Program) -> Iterator[Finding]:
+def _catches(office: Office, log: Log, program: Program, shared: bool) -> Iterator[Finding]:
     exposure, process = program.exposure, program.process
     if exposure is None or process is None:
         return
     hot = [each for each in _limited(log, Dimension.TEMPERATURE) if _about(each, exposure.temperature)]
     held = [each for each in _limited(log, Dimension.TIME) if _nearest(program, each) == exposure.least]
     floors = [each for each in hot if each.least is not None]
-    yield from _without_limits(log, program)
     if process.agent is Agent.HOT_WATER and program.a0 is not None:
         yield from _catches_a0(log, program, program.a0, floors, held)
     else:
-        yield from _catches_cool(log, program, hot)
-        yield from _catches_short(log, program, held)
+        yield from _catches_cool(log, program, hot, shared)
+        yield from _catches_short(log, program, held, shared)
+    works = f"works at {exposure.temperature.show_both()}"
     for each in hot:
         if each.most is not None and not keeps_under(exposure.temperature, each.most):
-            yield _rejects(log, program, each, f"works at {exposure.temperature.show_both()}", "upper")
+            yield _rejects(log, program, each, works, "upper", shared)
+        elif each.least is not None and each.least.base > exposure.temperature.base + ABOVE_SET:
+            yield _rejects(log, program, each, works, "lower", shared)
     for each in held:
         if each.least is not None and each.least > exposure.most:
-            yield _rejects(log, program, each, f"holds for {exposure.least}", "lower")
+            yield _rejects(log, program, each, f"holds for {exposure.least}", "lower", shared)
         elif each.most is not None and each.most < exposure.least:
-            yield _rejects(log, program, each, f"holds for {exposure.least}", "upper")
+            yield _rejects(log, program, each, f"holds for {exposure.least}", "upper", shared)
     if process.agent is Agent.STEAM:
         yield from _pressures(office, log, program, floors[0] if floors else None, hot)
 
@@ -168,7 +190,7 @@ def _ratio(one: Quantity, other: Quantity) -> Fraction:
 
 def _without_limits(log: Log, program: Program) -> Iterator[Finding]:
     """What is read of every cycle, and never held against anything."""
-    for dimension in (Dimension.TEMPERATURE, Dimension.TIME, Dimension.PRESSURE):
+    for dimension in READ:
         columns = [each for each in log.columns if each.unit in UNITS and UNITS[each.unit].dimension is dimension]
         if columns and not _limited(log, dimension):
             yield finding(
@@ -183,7 +205,7 @@ def _without_limits(log: Log, program: Program) -> Iterator[Finding]:
             )
 
 
-def _catches_cool(log: Log, program: Program, hot: list[_Limited]) -> Iterator[Finding]:
+def _catches_cool(log: Log, program: Program, hot: list[_Limited], shared: bool) -> Iterator[Finding]:
     exposure = program.exposure
     if exposure is None or not hot:
         return
@@ -191,31 +213,33 @@ def _catches_cool(log: Log, program: Program, hot: list[_Limited]) -> Iterator[F
         return
     each = hot[0]
     does, right = f"works at {exposure.temperature.show_both()}", exposure.temperature.to(_unit(each))
-    yield _lets_pass(log, program, each, does, "cooler", right)
+    yield _lets_pass(log, program, each, does, "cooler", right, shared)
 
 
-def _catches_short(log: Log, program: Program, held: list[_Limited]) -> Iterator[Finding]:
+def _catches_short(log: Log, program: Program, held: list[_Limited], shared: bool) -> Iterator[Finding]:
     exposure = program.exposure
     floors = [each for each in held if each.least is not None]
     if exposure is None or any(each.least is not None and each.least >= exposure.least for each in floors):
         return
     for each in floors[:1]:
         does, right = f"holds for {exposure.least}", exposure.least.to(_unit(each))
-        yield _lets_pass(log, program, each, does, "shorter", right)
+        yield _lets_pass(log, program, each, does, "shorter", right, shared)
 
 
 def _unit(each: _Limited) -> str:
     return UNITS[each.column.unit].name
 
 
-def _lets_pass(log: Log, program: Program, each: _Limited, does: str, how: str, right: Quantity) -> Finding:
+def _lets_pass(
+    log: Log, program: Program, each: _Limited, does: str, how: str, right: Quantity, shared: bool
+) -> Finding:
     assert each.column.limit is not None
     return finding(
         "L15",
         each.column.limit.span,
         f"“{program.title}” {does}, but “{each.column.title}” in “{log.title}” accepts {each.shown}.",
         floor=f"A cycle that stayed {how} than set is written down as in order, and its load is released.",
-        fix=f"Let the limit begin at {show_number(right.value, 1)} {right.unit.symbol}.",
+        fix=f"Let the limit begin at {show_number(right.value, 1)} {right.unit.symbol}{OWN_SHEET if shared else ''}.",
         notes=[Note("the program stands here", program.span)],
     )
 
@@ -246,7 +270,7 @@ def _catches_a0(
     )
 
 
-def _rejects(log: Log, program: Program, each: _Limited, does: str, end: str) -> Finding:
+def _rejects(log: Log, program: Program, each: _Limited, does: str, end: str, shared: bool) -> Finding:
     assert each.column.limit is not None
     way = "Raise" if end == "upper" else "Lower"
     return finding(
@@ -254,7 +278,8 @@ def _rejects(log: Log, program: Program, each: _Limited, does: str, end: str) ->
         each.column.limit.span,
         f"“{program.title}” {does}, but “{each.column.title}” in “{log.title}” accepts {each.shown} only.",
         floor="Every good cycle is out of limits: loads are thrown back, or the limits are no longer heeded.",
-        fix=f"{way} the {end} limit to what the program does, or correct the program; look at the units too.",
+        fix=f"{way} the {end} limit to what the program does, or correct the program; look at the units too"
+        f"{OWN_SHEET if shared else ''}.",
         notes=[Note("the program stands here", program.span)],
     )
 
@@ -279,7 +304,7 @@ def _pressures(
                 continue
             right = steam_pressure(temperature, kind, altitude or 0.0)
             shown = float(stated.to("kPa").value)
-            if right is None or abs(shown - right) <= PRESSURE_TOLERANCE:
+            if right is None or fits(shown, right):
                 continue
             fitting = Quantity(Fraction(right), UNITS["kPa"]).to(each.column.unit)
             decimals = {"kPa": 0, "mbar": 0, "bar": 2}.get(each.column.unit, 1)

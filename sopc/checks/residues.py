@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -16,17 +16,21 @@ from sopc.source import Span
 
 @dataclass(frozen=True, slots=True)
 class Residue:
-    """What may still be there: a supply, where and on what (empty: anything), and the step or task that used it."""
+    """What may still be there: a supply, where and on what (empty: anything); and the step or task that used it."""
 
     supply: str
     area: str
     items: frozenset[str]
-    where: str
-    span: Span
+    where: str = field(compare=False)
+    span: Span = field(compare=False)
 
 
 Residues = frozenset[Residue]
 NONE: Residues = frozenset()
+Call = tuple[Procedure, Residue | None]
+"""A procedure to be gone through, with one residue there at its start, or none."""
+Going = Generator[Call, Residues, Residues]
+"""Asks for what procedures performed on the way leave; ends with what is left."""
 
 
 def check(office: Office) -> Iterator[Finding]:
@@ -40,7 +44,7 @@ def check(office: Office) -> Iterator[Finding]:
         return
     walker = _Walker(office, partners)
     for procedure in office.procedures.values():
-        walker.through(procedure, NONE)
+        walker.go((procedure, None))
         walker.side_by_side(procedure.parts, procedure)
     for task in office.tasks.values():
         walker.task(task)
@@ -58,11 +62,15 @@ def _partners(office: Office) -> dict[str, set[str]]:
 
 @dataclass(slots=True)
 class _Walker:
+    """Goes through procedures once for each single residue at their start: one does not change what another does.
+
+    Procedures performed are gone through on a stack of their own, so that no chain of them is too long.
+    """
+
     office: Office
     partners: dict[str, set[str]]
     found: dict[tuple[Span, frozenset[str]], Finding] = field(default_factory=dict)
-    known: dict[tuple[str, Residues], Residues] = field(default_factory=dict)
-    around: list[str] = field(default_factory=list)  # procedures one is inside of
+    known: dict[tuple[str, Residue | None], Residues] = field(default_factory=dict)
 
     def task(self, task: Task) -> None:
         used = [name for name in task.using if name in self.partners]
@@ -70,38 +78,62 @@ class _Walker:
         for performing in task.performs:
             procedure = self.office.procedures.get(performing.procedure)
             if procedure is not None:
-                there = self.through(procedure, there)
+                there = NONE.union(*(self.go((procedure, each)) for each in (None, *_in_order(there))))
 
-    def through(self, procedure: Procedure, there: Residues) -> Residues:
-        """What may be left at any end of the procedure when `there` is there at its start."""
-        key = (procedure.name, there)
-        if key in self.known:
-            return self.known[key]
-        if procedure.name in self.around:
-            return there
-        self.around.append(procedure.name)
+    def go(self, call: Call) -> Residues:
+        """What may be left at any end of the procedure."""
+        waiting: list[tuple[Call, Going]] = [(call, self._through(*call))]
+        answer: Residues | None = None
+        while waiting:
+            (procedure, residue), going = waiting[-1]
+            try:
+                asked = next(going) if answer is None else going.send(answer)
+            except StopIteration as done:
+                answer = self.known[procedure.name, residue] = done.value
+                waiting.pop()
+                continue
+            answer = self._answer(asked, waiting)
+            if answer is None:
+                waiting.append((asked, self._through(*asked)))
+        return self.known[call[0].name, call[1]]
+
+    def _answer(self, asked: Call, waiting: list[tuple[Call, Going]]) -> Residues | None:
+        """What is known already; a procedure that performs itself, which is told elsewhere, changes nothing."""
+        procedure, residue = asked
+        known = self.known.get((procedure.name, residue))
+        if known is None and any(inside.name == procedure.name for (inside, _), _ in waiting):
+            return frozenset((residue,)) if residue is not None else NONE
+        return known
+
+    def _through(self, procedure: Procedure, residue: Residue | None) -> Going:
         paths = paths_of(procedure)
-        states: dict[int, Residues] = {0: there}
-        queue = deque((0,))
+        states: dict[int, Residues] = {0: frozenset((residue,)) if residue is not None else NONE}
         left = NONE
+        queue = deque((0,))
         while queue:
             index = queue.popleft()
             node = paths.nodes[index]
             after = states[index]
             if node.kind is NodeKind.STEP and node.step is not None:
-                after = self.step(procedure, node.step, after)
+                after = yield from self._step(procedure, node.step, after)
             elif node.kind is NodeKind.PERFORM:
-                inner = self.office.procedures.get(node.performs)
-                after = self.through(inner, after) if inner is not None else after
+                after = yield from self._performed(node.performs, after)
             if node.kind in (NodeKind.END, NodeKind.STOP):
                 left |= after
             for edge in paths.after[index]:
                 before = states.get(edge.target)
                 if before is None or not after <= before:
-                    states[edge.target] = after | (before or NONE)
+                    states[edge.target] = (before or NONE) | after
                     queue.append(edge.target)
-        self.around.pop()
-        self.known[key] = left
+        return left
+
+    def _performed(self, name: str, there: Residues) -> Going:
+        procedure = self.office.procedures.get(name)
+        if procedure is None:
+            return there
+        left = NONE
+        for residue in (None, *_in_order(there)):
+            left |= yield procedure, residue
         return left
 
     def side_by_side(self, parts: Iterable[Part], procedure: Procedure) -> None:
@@ -121,7 +153,7 @@ class _Walker:
         for step in steps_of(other.parts):
             self._meeting(procedure, step, there)
 
-    def step(self, procedure: Procedure, step: Step, there: Residues) -> Residues:
+    def _step(self, procedure: Procedure, step: Step, there: Residues) -> Going:
         items, area = self._items(procedure, step), step.area or ""
         self._meeting(procedure, step, there)
         for doing in step.does:
@@ -130,14 +162,13 @@ class _Walker:
                 there = frozenset(each for each in there if not _meet(each, area, frozenset(doing.items) or items))
         there |= self._left_by(procedure, step)
         for performing in step.performs:
-            inner = self.office.procedures.get(performing.procedure)
-            there = self.through(inner, there) if inner is not None else there
+            there = yield from self._performed(performing.procedure, there)
         return there
 
     def _meeting(self, procedure: Procedure, step: Step, there: Residues) -> None:
         items = self._items(procedure, step)
         for name in step.using:
-            for residue in sorted(there, key=lambda each: (each.span, each.supply)):
+            for residue in _in_order(there):
                 if residue.supply in self.partners.get(name, ()) and _meet(residue, step.area or "", items):
                     self._tell(step, name, residue)
 
@@ -171,6 +202,10 @@ class _Walker:
                 notes=[Note("`not with` stands here", barring.span)],
             ),
         )
+
+
+def _in_order(there: Residues) -> list[Residue]:
+    return sorted(there, key=lambda each: (each.span, each.supply))
 
 
 def _meet(residue: Residue, area: str, items: frozenset[str]) -> bool:

@@ -198,8 +198,8 @@ def _label_fix(supply: Supply, low: Fraction, most: Fraction | None) -> str:
 
 
 def _timeless(supply: Supply) -> Iterator[Finding]:
-    """What is registered, works at a strength or stays wet disinfects; its time is half of what the label says."""
-    if supply.contact is not None or not (supply.registration or supply.works_at or supply.stays_wet):
+    """What works at a strength or stays wet disinfects; its time is half of what the label says."""
+    if supply.contact is not None or not (supply.works_at or supply.stays_wet):
         return
     yield finding(
         "L24",

@@ -23,6 +23,7 @@ PROCESSES = {
     (Agent.HOT_WATER, "before"): "hot water, sterilizing follows",
     (Agent.HOT_WATER, "without"): "hot water, no sterilizing follows",
     (Agent.HOT_WATER, ""): "hot water",
+    (Agent.HOT_AIR, ""): "hot air, to dry",
 }
 
 

@@ -21,7 +21,7 @@ SCHEDULES = frozenset([
 ])
 NESTED = frozenset(["step", "program", "column"])  # clauses with a name of their own
 FLOW = frozenset(["step", "choose", "together"])
-PROCESSES = frozenset(["steam", "dry_heat", "chemical_vapor", "hot_water"])
+PROCESSES = frozenset(["steam", "dry_heat", "chemical_vapor", "hot_water", "hot_air"])
 REPEATABLE = SCHEDULES | PROCESSES | frozenset([
     "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
     "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using", "booked",

@@ -154,12 +154,13 @@ class Duration:
 
 
 class Agent(StrEnum):
-    """What kills the germs in a machine's program."""
+    """By what a machine's program works."""
 
     STEAM = "steam"
     DRY_HEAT = "dry heat"
     CHEMICAL_VAPOR = "chemical vapor"
     HOT_WATER = "hot water"
+    HOT_AIR = "hot air"  # it only dries
 
 
 @dataclass(frozen=True, slots=True)

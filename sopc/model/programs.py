@@ -19,6 +19,7 @@ AGENTS = {
     "dry_heat": Agent.DRY_HEAT,
     "chemical_vapor": Agent.CHEMICAL_VAPOR,
     "hot_water": Agent.HOT_WATER,
+    "hot_air": Agent.HOT_AIR,
 }
 _WAYS = ("AIR_REMOVAL", "AIR_MOVEMENT", "BEFORE", "WITHOUT")
 

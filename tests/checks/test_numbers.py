@@ -9,6 +9,7 @@ from iapws.iapws97 import _PSat_T
 
 from sopc.checks import numbers
 from sopc.checks.minimums import enough_exposure
+from sopc.checks.physics import true_pressure
 from sopc.findings import Finding
 from tests.checks.small_offices import TODAY, codes, office
 
@@ -104,10 +105,8 @@ CYCLE = sterilizer("steam gravity  at 270 F for 15 min  dry 15 min  suits wrappe
         (['temp "Temp." F at least 270', 'held "Minutes" min at least 20'], ["L16"]),
         (['temp "Temp." F at least 270', 'held "Minutes" min at most 14'], ["L16"]),
         (['temp "Temp." F at least 270', 'whole "Whole cycle" min from 50 to 70'], []),
-        (['temp "Temp." F'], ["L15"]),
-        (['temp "Temp." F at least 270', 'gauge "Gauge" kPa'], ["L15"]),
-        (['temp "Temp." F at least 270', 'held "Minutes" min'], ["L15"]),
         (['temp "Temp." F at least 270', 'held "Minutes" min at least 15', 'door "Door open" min'], []),
+        (['temp "Temp." F at least 280'], ["L16"]),
         (['who "Initials" initials'], []),
         (['temp "Temp." F at least 270', 'door "Door open" min at least 2'], []),
         (['room "Incubator" C from 55 to 60'], []),
@@ -131,6 +130,39 @@ def test_a_log_written_in_one_procedure_is_held_against_the_program_run_there() 
         'procedure work "Work" { by assistant  step run "Run" { runs s slow  record loads } }\n'
     )
     assert codes(told(two + log('temp "Temp." F from 250 to 256', 'held "Minutes" min at least 30'))) == []
+
+
+@pytest.mark.parametrize(
+    ("columns", "expected"),
+    [
+        (['temp "Temp." F', 'held "Minutes" min at least 15'], ["L15"]),
+        (['temp "Temp." F at least 270', 'gauge "Gauge" kPa'], ["L15"]),
+        (['temp "Temp." F at least 270', 'held "Minutes" min'], ["L15"]),
+        (['temp "Temp." F', 'held "Minutes" min'], ["L15", "L15"]),
+        (['temp "Incubator" C'], []),
+    ],
+)
+def test_what_is_read_when_the_program_runs_has_limits(columns: list[str], expected: list[str]) -> None:
+    run = 'procedure work "Work" { by assistant  step run "Run" { runs s wrapped  record loads } }\n'
+    assert codes(told(CYCLE + run + log(*columns))) == expected
+    assert codes(told(CYCLE + log(*columns))) == []
+
+
+def test_one_sheet_for_two_programs_is_told_to_be_parted() -> None:
+    two = (
+        'device s "Sterilizer" is steamer {\n'
+        '  program slow "250 °F" { steam gravity  at 250 F for 30 min  dry 15 min  suits wrapped  cite ifu }\n'
+        '  program quick "270 °F" { steam gravity  at 270 F for 15 min  dry 15 min  suits wrapped  cite ifu }\n'
+        "}\n"
+    )
+    for least, code in ((250, "L15"), (270, "L16")):
+        (finding,) = told(two + log(f'temp "Temp." F at least {least}'))
+        assert finding.code == code
+        assert "a sheet of its own" in finding.fix
+
+
+def test_what_only_dries_is_held_against_nothing() -> None:
+    assert told('device s "Cabinet" is steamer { program warm "Warm" { hot air  at 80 C for 20 min } }\n') == []
 
 
 def test_a_washer_is_held_against_its_a0_by_both_columns() -> None:
@@ -174,11 +206,24 @@ def test_a_stricter_goal_binds_only_who_goes_by_it() -> None:
 def test_enough_exposure_is_what_the_rows_say_or_a_maker_vouches_for() -> None:
     def enough(clauses: str) -> bool:
         loaded = office(f'device s "S" is steamer {{ program p "P" {{ {clauses} }} }}', TRADE.replace("METRES", "0"))
-        device = loaded.devices["s"]
-        return enough_exposure(loaded, device, device.programs["p"])
+        return enough_exposure(loaded, loaded.devices["s"].programs["p"])
 
     assert enough("steam gravity  at 132 C for 15 min  dry 15 min  suits wrapped")
     assert not enough("steam gravity  at 132 C for 14 min  dry 15 min  suits wrapped")
     assert not enough("steam gravity  at 132 C for 15 min  dry 14 min  suits wrapped")
     assert not enough("steam gravity  at 132 C for 15 min  suits unwrapped")
     assert enough("steam gravity  at 132 C for 14 min  dry 15 min  suits wrapped  cite ifu read")
+    assert not enough("steam gravity  at 132 C for 15 min  dry 15 min")
+
+
+def test_a_true_pressure_is_one_that_can_be_shown_to_be_so() -> None:
+    def true(clauses: str, altitude: str = "altitude 2200 m") -> bool:
+        text = f'device s "S" is steamer {{ program p "P" {{ steam gravity  at 132 C for 15 min  {clauses} }} }}'
+        loaded = office(text, TRADE.replace("altitude METRES m", altitude))
+        return true_pressure(loaded, loaded.devices["s"].programs["p"])
+
+    assert true("pressure 209 kPa gauge")
+    assert not true("pressure 186 kPa gauge")
+    assert not true("pressure 209 kPa gauge", altitude="")
+    assert true("pressure 287 kPa absolute", altitude="")
+    assert not true("")

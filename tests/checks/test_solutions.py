@@ -109,7 +109,7 @@ def test_a_strength_is_no_volume() -> None:
     assert codes(findings) == ["Q02"]
 
 
-@pytest.mark.parametrize("clauses", ['registration "No. 1"', "stays wet 3 min", "works at 500 ppm  strength 600 ppm"])
+@pytest.mark.parametrize("clauses", ["stays wet 3 min", "works at 500 ppm  strength 600 ppm"])
 def test_what_disinfects_has_a_contact_time(clauses: str) -> None:
     assert codes(told(f'supply mix "Mix" {{ {clauses} }}\n')) == ["L24"]
     assert codes(told(f'supply mix "Mix" {{ {clauses}  contact 1 min }}\n')) == []
@@ -217,6 +217,24 @@ def test_a_performed_procedure_counts() -> None:
 def test_a_performed_procedure_that_rinses_counts_too() -> None:
     inner = 'procedure inner "Inner" { by assistant  in room  step away "Away" { does rinse } }\n'
     assert told(inner + work(BLEACH, 'step go_in "Go in" { perform inner }', ACID)) == []
+
+
+def test_what_one_caller_leaves_does_not_reach_another() -> None:
+    shared = 'procedure shared "Shared" { by assistant  in room  step look "Look" { } }\n'
+    one = f'procedure first "First" {{ by assistant  in room  {BLEACH}\n step go_in "Go in" {{ perform shared }} }}\n'
+    other = f'procedure other "Other" {{ by assistant  in room  step go_in "Go in" {{ perform shared }}\n {ACID} }}\n'
+    assert told(shared + one + other) == []
+
+
+def test_no_chain_of_procedures_is_too_long_nor_a_circle_endless() -> None:
+    def chain(length: int, last: str) -> str:
+        steps = 'step s "S" {{ using bleach }} step t "T" {{ perform p{1} }}'
+        link = f'procedure p{{0}} "P" {{{{ by assistant  in room  {steps} }}}}\n'
+        links = "".join(link.format(place, place + 1) for place in range(length))
+        return links + f'procedure p{length} "Last" {{ by assistant  in room  step s "S" {{ {last} }} }}\n'
+
+    assert codes(told(chain(1500, "using acid"))) == ["L23"]
+    assert told(chain(3, "perform p0")) == []
 
 
 def test_a_way_back_is_a_way() -> None:

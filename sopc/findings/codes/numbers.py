@@ -170,9 +170,9 @@ sterilizing` or `hot water without sterilizing`, and `a0 …`.
         Severity.WARNING,
         """
 A program that heats says by what (`steam gravity`, `steam prevacuum`, `dry heat static`, `dry heat forced`, `chemical
-vapor`, `hot water`), how hot for how long (`at … for …`), for which loads (`suits wrapped, hollow`), and how long it
-dries where published tables ask for it (`dry …`). Only then can published minimums be held against it. A program that
-only tests the machine says `suits tests`.
+vapor`, `hot water`; `hot air` if it only dries), how hot for how long (`at … for …`), for which loads (`suits wrapped,
+hollow`), and how long it dries where published tables ask for it (`dry …`). Only then can published minimums be held
+against it. A program that only tests the machine says `suits tests`.
 """,
     ),
     Code(
@@ -351,8 +351,8 @@ But so:
         "A disinfectant without its contact time",
         Severity.WARNING,
         """
-A supply that has a registration, a strength at which it works, or a time for which it stays wet, disinfects. How long
-it must stay on is half of what its label says, and is missing here: `contact 2 min`.
+A supply that has a strength at which it works, or a time for which it stays wet, disinfects. How long it must stay on
+is half of what its label says, and is missing here: `contact 2 min`.
 """,
         "Labels of disinfectants: contact time",
     ),
