@@ -157,7 +157,7 @@ def _label(supply: Supply) -> Iterator[Finding]:
             "L21",
             place,
             f"“{supply.title}” says at which strength it works, but not how strong it is here.",
-            floor="No one can tell whether the mix is within the label.",
+            floor="No one can tell whether the mix is strong enough, or too strong.",
             fix="Add `stock …` and `dilute …`, or the `strength …` it has as it is used.",
         )
         return
@@ -170,11 +170,11 @@ def _label(supply: Supply) -> Iterator[Finding]:
     yield finding(
         "L20",
         place,
-        f"“{supply.title}” holds {in_ppm_and_percent(strength)} ({_mixed(supply)}); its label asks for {asked}.",
+        f"“{supply.title}” holds {in_ppm_and_percent(strength)} ({_mixed(supply)}); it must hold {asked}.",
         floor=(
             "It is wiped on, waited for, and does not disinfect."
             if weak
-            else "It harms skin, lungs and metal, and is no longer what the label vouches for."
+            else "It harms skin, lungs and metal, and is no longer what its label vouches for."
         ),
         fix=_label_fix(supply, low, most),
         notes=[Note("the parts stand here", supply.dilution.span)] if supply.dilution else (),

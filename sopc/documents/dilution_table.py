@@ -98,8 +98,8 @@ def _amounts(supply: Supply, own: bool) -> tuple[Cell, ...]:
         cells.append(Cell(measured(mix, container) if container is not None else "–", under=under, strong=True))
     common = CONTAINERS[:-1] if own else CONTAINERS
     cells += [Cell(measured(mix, Quantity(total, UNITS["mL"]))) for _, total in common]
-    label = f"Label: {_asked(supply.works_at)}" if supply.works_at is not None else ""
-    cells.append(Cell(strength(supply) or "–", under=(label,) if label else ()))
+    asked = f"Asked for: {_asked(supply.works_at)}" if supply.works_at is not None else ""
+    cells.append(Cell(strength(supply) or "–", under=(asked,) if asked else ()))
     return tuple(cells)
 
 
