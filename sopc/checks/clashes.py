@@ -6,16 +6,18 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from sopc.checks.paths import EdgeKind, NodeKind
-from sopc.checks.report import as_written, finding, line, title
+from sopc.checks.report import as_written, finding, line, listed, title
 from sopc.checks.scenarios import ClauseKind, Scenario, Simulator, TimeClause
 from sopc.findings import Finding, WalkStep
-from sopc.model.nouns import Limit, Point
+from sopc.model.nouns import Decider, Limit, Point
 from sopc.source import Span
-from sopc.trade.controllability import NotControllable
-from sopc.trade.controllability_repairs import dynamic_repairs
+from sopc.trade.controllability import Kind, NotControllable, Use
+from sopc.trade.controllability_repairs import DynamicRepair, dynamic_repairs
 from sopc.trade.network import Bound, Conflict, Link, Network, repairs
 from sopc.trade.quantities import show_duration
 from sopc.trade.semireducible import Role
+
+MOST_MENDS = 3  # ways to mend that are offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +42,16 @@ class Mend:
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """Lines that cannot all be kept, short by so many seconds (None: without end), and what would mend it."""
+    """Lines that cannot all be kept, short by so many seconds (None: without end), and what would mend it.
+
+    `fatal` are times of machines that leave no timing at all, when `kind` says that there are some.
+    """
 
     parts: tuple[Part, ...]
     shortfall: int | None
-    by_machine: bool
+    kind: Kind
     mends: tuple[Mend, ...]
+    fatal: tuple[tuple[TimeClause, int], ...] = ()
 
     @property
     def blamed(self) -> TimeClause:
@@ -58,26 +64,40 @@ class Clash:
 def of_conflict(network: Network, conflict: Conflict) -> Clash:
     """The clash of limits that no timing keeps."""
     parts = _parts((bound.clause, bound.weight, Role.BOUND, 1) for bound in conflict.bounds)
-    # Where other limits are broken as well, no one change mends all: then the one that mends this.
-    found = repairs(network, conflict) or repairs(only(network, conflict.clauses), conflict)
-    mends = [
-        Mend(repair.clause, Role.BOUND, repair.bounds[0].weight, repair.bounds[0].weight + repair.delta)
-        for repair in found
-        if isinstance(repair.clause, TimeClause) and not repair.clause.fixed
+    mends = _against_machines(network, conflict) if network.links else []
+    if not mends:
+        # Where other limits are broken as well, no one change mends all: then the one that mends this.
+        found = repairs(network, conflict) or repairs(only(network, conflict.clauses), conflict)
+        mends = [
+            Mend(repair.clause, Role.BOUND, repair.bounds[0].weight, repair.bounds[0].weight + repair.delta)
+            for repair in found
+            if isinstance(repair.clause, TimeClause) and not repair.clause.fixed
+        ]
+    return Clash(parts, conflict.shortfall, Kind.INCONSISTENT, tuple(mends))
+
+
+def _against_machines(network: Network, conflict: Conflict) -> list[Mend]:
+    """Changes after which the limits can be kept whatever the machines take, not only on a good day."""
+    uses = tuple(Use(Role.BOUND, bound, bound.weight, 1) for bound in conflict.bounds)
+    return _mends(dynamic_repairs(network, NotControllable(Kind.INCONSISTENT, uses, conflict.shortfall)))
+
+
+def _mends(found: Iterable[DynamicRepair]) -> list[Mend]:
+    return [
+        Mend(change.clause, change.role, _before(change.of, change.role), _after(change.of, change.role, change.delta))
+        for change in found
+        if isinstance(change.clause, TimeClause) and not change.clause.fixed
     ]
-    return Clash(parts, conflict.shortfall, False, tuple(mends))
 
 
 def of_uncontrollable(network: Network, answer: NotControllable) -> Clash:
     """The clash of limits that can be kept only with luck about the machine's time."""
     parts = _parts((use.clause, use.seconds or 0, use.role, use.times) for use in answer.uses)
     found = dynamic_repairs(network, answer) or dynamic_repairs(only(network, answer.clauses), answer)
-    mends = [
-        Mend(change.clause, change.role, _before(change.of, change.role), _after(change.of, change.role, change.delta))
-        for change in found
-        if isinstance(change.clause, TimeClause) and not change.clause.fixed
-    ]
-    return Clash(parts, answer.shortfall, True, tuple(mends))
+    mends = _mends(found)
+    named = [(link.clause, seconds) for link, seconds in answer.unworkable]
+    fatal = tuple(dict.fromkeys((clause, time) for clause, time in named if isinstance(clause, TimeClause)))
+    return Clash(parts, answer.shortfall, answer.kind, tuple(mends), fatal)
 
 
 def _parts(found: Iterable[tuple[object, int, Role, int]]) -> tuple[Part, ...]:
@@ -132,24 +152,35 @@ def told(simulator: Simulator, scenario: Scenario, clash: Clash) -> Finding:
     over = clash.shortfall if clash.shortfall is not None else most - least
     sentence += f": {show_duration(over)} too long."
     return finding(
-        "T02" if clash.by_machine else "T01",
+        "T01" if clash.kind is Kind.INCONSISTENT else "T02",
         clash.blamed.span,
         sentence[0].upper() + sentence[1:],
         floor=_floor(clash),
         walk=(*_way(simulator, scenario), *words.sum(needed, allowed)),
         fix=_fix(words, clash),
+        asked_by=[source for part in clash.parts for source in part.clause.asked_by],
     )
 
 
 def _floor(clash: Clash) -> str:
-    if clash.by_machine:
-        return "On a day when the machine takes just that long, staff cannot keep the limit, try as they may."
-    return "However fast staff work, the limit is broken each time; sooner or later no one heeds it."
+    match clash.kind:
+        case Kind.INCONSISTENT:
+            return "However fast staff work, the limit is broken each time; sooner or later no one heeds it."
+        case Kind.NOT_WEAKLY:
+            times = [f"“{clause.name}” takes {show_duration(seconds)}" for clause, seconds in clash.fatal]
+            return f"On a day when {listed(times)}, no timing is left: staff cannot keep the limit, try as they may."
+        case Kind.WEAKLY_ONLY:
+            return (
+                "Whatever the machine takes, some timing would do; but staff would have to know in advance how long "
+                "it will take, and no one does."
+            )
+        case _:
+            return "There are days on which staff cannot keep the limit, try as they may."
 
 
 def _fix(words: _Words, clash: Clash) -> str:
-    staff = [mend for mend in clash.mends if mend.role is Role.BOUND]
-    chosen = (staff or list(clash.mends))[:2]
+    # Machines last: what staff or the office decide is changed more easily.
+    chosen = sorted(clash.mends, key=_of_the_machine)[:MOST_MENDS]
     if not chosen:
         return (
             "No single one of these lines can give way (law, instructions, labels, nature). Do some of it earlier, "
@@ -159,16 +190,19 @@ def _fix(words: _Words, clash: Clash) -> str:
     return said[0].upper() + said[1:]
 
 
+def _of_the_machine(mend: Mend) -> bool:
+    return mend.role is not Role.BOUND or mend.clause.decider is not Decider.STAFF
+
+
 @dataclass(frozen=True, slots=True)
 class _Words:
     simulator: Simulator
     home: Span
 
     def part(self, part: Part) -> str:
-        said = self._said(part)
+        said, many = self._said(part), _many(part)
         if part.clause.kind is ClauseKind.LIMIT:
-            return said
-        many = f" ({part.times} times)" if part.times > 1 else ""
+            return f"{said}{many}"
         return f"{said} ({line(part.clause.span, self.home)}){many}"
 
     def _said(self, part: Part) -> str:
@@ -208,7 +242,7 @@ class _Words:
         total = 0
         for part in (*needed, *allowed):
             total -= part.seconds * part.times
-            said = self._said(part)
+            said = self._said(part) + _many(part)
             so_far = f"{show_duration(total)}" if part.seconds < 0 else f"{show_duration(total)} over"
             found.append(WalkStep(f"{said[0].upper()}{said[1:]} → {so_far}", part.clause.span))
         return found
@@ -216,15 +250,21 @@ class _Words:
     def mend(self, mend: Mend) -> str:
         clause, time = mend.clause, show_duration(abs(mend.after))
         place = line(clause.span, self.home)
-        if mend.role is Role.SLOWEST:
-            return f"use a machine or program for “{clause.name}” that never takes longer than {time} ({place})."
-        if mend.role is Role.FASTEST:
-            return f"use a machine or program for “{clause.name}” that never takes less than {time} ({place})."
+        slow = mend.role is Role.SLOWEST or (mend.role is Role.BOUND and mend.before < 0)
+        if _of_the_machine(mend):
+            end = f"at {'most' if slow else 'least'} {time}"
+            if clause.decider is Decider.OUTCOME:
+                return f"find a way in which “{clause.name}” takes {end} ({place})."
+            return f"choose or validate a machine whose cycle for “{clause.name}” is {end} ({place})."
         if clause.kind is ClauseKind.LIMIT:
             word = "within" if mend.before > 0 else "at least"
             return f"change {place} to `{word} {as_written(mend.after)}`."
         side = "at most" if mend.before > 0 else "at least"
         return f"let “{clause.name}” take {side} {time} ({place})."
+
+
+def _many(part: Part) -> str:
+    return f" ({part.times} times)" if part.times > 1 else ""
 
 
 def _way(simulator: Simulator, scenario: Scenario) -> list[WalkStep]:

@@ -8,7 +8,8 @@ from enum import StrEnum
 
 from sopc.checks.durations import Lengths, contact_of, rounded_down, rounded_up, stated
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, paths_of
-from sopc.model.nouns import Decider, Limit, Procedure, Step
+from sopc.checks.report import asked_by
+from sopc.model.nouns import Decider, Limit, Procedure, Program, Step
 from sopc.source import Span
 from sopc.trade.network import Bound, Link, Network
 
@@ -35,6 +36,8 @@ class TimeClause:
     span: Span
     place: int = 0  # number of the limit in its procedure
     fixed: bool = False  # law or instructions say so, or nature
+    decider: Decider = Decider.STAFF  # who decides how long it takes
+    asked_by: tuple[str, ...] = ()  # the sources that stand behind it
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,7 @@ class Simulator:
             scenario.lifted.add(place)
             return
         fixed = self.fixed(tuple(citation.source for citation in limit.citations))
-        clause = TimeClause(ClauseKind.LIMIT, "", limit.span, place, fixed)
+        clause = TimeClause(ClauseKind.LIMIT, "", limit.span, place, fixed, asked_by=asked_by(self.office, limit))
         for earlier, later in self._pairs(scenario, limit):
             scenario.paired.add(place)
             least = 0 if limit.least is None else rounded_up(limit.least)
@@ -256,7 +259,9 @@ class _Run:
         takes = step.takes
         if takes is not None:
             length = stated(takes)
-            clause = TimeClause(ClauseKind.TAKES, step.title, takes.span, 0, self._bound_by_maker(step))
+            fixed = self._bound_by_maker(step)
+            asked = asked_by(simulator.office, step, *self._programs(step))
+            clause = TimeClause(ClauseKind.TAKES, step.title, takes.span, 0, fixed, takes.decider, asked)
             if takes.contingent and length.most is not None and length.least < length.most:
                 scenario.links.append(Link(start, length.least, length.most, end, clause))
                 return takes.decider is Decider.MACHINE
@@ -267,17 +272,17 @@ class _Run:
         contact = contact_of(simulator.office, step)
         # A step that states less than the contact time is told so by itself, once.
         if contact is not None and (takes is None or takes.most is None or rounded_down(takes.most) >= contact[0]):
-            clause = TimeClause(ClauseKind.CONTACT, contact[2], contact[3], 0, True)
+            asked = asked_by(simulator.office, simulator.office.supplies.get(contact[2]))
+            clause = TimeClause(ClauseKind.CONTACT, contact[2], contact[3], 0, True, asked_by=asked)
             scenario.bounds.append(Bound(end, start, -contact[0], clause))
         return False
 
     def _bound_by_maker(self, step: Step) -> bool:
-        cited = tuple(citation.source for citation in step.citations)
-        if self.simulator.fixed(cited):
-            return True
-        for run in step.runs:
-            device = self.simulator.office.devices.get(run.device)
-            program = device.programs.get(run.program) if device else None
-            if program and self.simulator.fixed(tuple(each.source for each in program.citations)):
-                return True
-        return False
+        cited = (citation.source for thing in (step, *self._programs(step)) for citation in thing.citations)
+        return self.simulator.fixed(tuple(cited))
+
+    def _programs(self, step: Step) -> list[Program]:
+        """The programs whose time is the step's."""
+        devices = ((self.simulator.office.devices.get(run.device), run.program) for run in step.runs)
+        found = [device.programs.get(program) for device, program in devices if device is not None]
+        return [program for program in found if program is not None]
