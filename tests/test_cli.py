@@ -80,7 +80,7 @@ def test_json_is_one_object_with_stable_keys(office: Path) -> None:
     (office / "office.sop").write_text(GOOD + 'procedure p "P" { by assistent }\n', encoding="utf-8")
     found = json.loads(sopc("check", str(office), "--format", "json").stdout)
     assert found["tool"] == "sopc"
-    keys = {"code", "severity", "span", "sentence", "floor", "walk", "fix", "notes", "cause", "asked_by"}
+    keys = {"code", "severity", "span", "sentence", "floor", "walk", "fix", "notes", "cause", "asked_by", "rule"}
     assert set(found["findings"][0]) == keys
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sopc.checks.effects import Vocabulary
-from sopc.checks.report import finding, listed, title
+from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Action, Item, Office, Procedure, Property
 from sopc.source import Span
@@ -81,12 +81,12 @@ def _fit(office: Office, action: Action, items: Iterable[str], span: Span) -> It
             continue
         barred = [each for each in action.never_for if each in item.properties]
         if barred:
-            yield _barred(action, item, barred[0], span)
+            yield _barred(office, action, item, barred[0], span)
         elif action.only_for and not item.properties.intersection(action.only_for):
-            yield _not_for(action, item, span)
+            yield _not_for(office, action, item, span)
 
 
-def _barred(action: Action, item: Item, barred: Property, span: Span) -> Finding:
+def _barred(office: Office, action: Action, item: Item, barred: Property, span: Span) -> Finding:
     return finding(
         "O06",
         span,
@@ -95,10 +95,11 @@ def _barred(action: Action, item: Item, barred: Property, span: Span) -> Finding
         fix=f"Give {item.title} a way of its own (`choose` with one `way` for it), or leave it out of `handles`.",
         notes=[Note(f"{item.title} is declared here", item.span), Note("the bar stands here", action.span)],
         cause=f"fit {action.name} {item.name} {span}",
+        asked_by=asked_by(office, action, item),
     )
 
 
-def _not_for(action: Action, item: Item, span: Span) -> Finding:
+def _not_for(office: Office, action: Action, item: Item, span: Span) -> Finding:
     wanted = listed([str(each) for each in action.only_for], "or")
     silent = any(
         group.intersection(action.only_for) and not group.intersection(item.properties) for group in (CATEGORIES, HEAT)
@@ -117,6 +118,7 @@ def _not_for(action: Action, item: Item, span: Span) -> Finding:
         fix=fix,
         notes=[Note(f"{item.title} is declared here", item.span), Note("the limit stands here", action.span)],
         cause=f"fit {action.name} {item.name} {span}",
+        asked_by=asked_by(office, action, item),
     )
 
 
@@ -143,6 +145,7 @@ def _single_use(office: Office, procedure: Procedure, words: Vocabulary) -> Iter
             floor=f"A used {item.title} would come back to a second patient.",
             fix=f"Take {item.name} out of `handles` and discard it; or drop `single use` if its maker allows reuse.",
             notes=[Note("declared single use here", item.span)],
+            asked_by=asked_by(office, item),
         )
 
 

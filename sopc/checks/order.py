@@ -9,7 +9,7 @@ from sopc.checks import fitness, shape
 from sopc.checks.effects import Effect, ItemEffects, Vocabulary, single_bits
 from sopc.checks.flow import Clash, Flow
 from sopc.checks.paths import NodeKind, PathEdge
-from sopc.checks.report import finding, line, listed, title
+from sopc.checks.report import asked_by, finding, line, listed, title
 from sopc.checks.walk import Turn, last_turn, missed, walk_along
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Office, Procedure, Step
@@ -104,6 +104,7 @@ def _one_unmet(flow: Flow, index: int, step: Step, effect: Effect, mask: int, pa
             walk=walk,
             fix=f"Move “{step.title}” behind the side-by-side part, or into “{beside}” after what it relies on.",
             notes=notes,
+            asked_by=_asking(flow, effect),
         )
     return finding(
         "O05" if effect.performs else "O01",
@@ -113,7 +114,14 @@ def _one_unmet(flow: Flow, index: int, step: Step, effect: Effect, mask: int, pa
         walk=walk,
         fix=_mend(flow, first, step),
         notes=notes,
+        asked_by=_asking(flow, effect),
     )
+
+
+def _asking(flow: Flow, effect: Effect) -> tuple[str, ...]:
+    """The sources behind what an act needs."""
+    kind = flow.office.procedures if effect.performs else flow.office.actions
+    return asked_by(flow.office, kind.get(effect.what))
 
 
 def _act(flow: Flow, effect: Effect) -> str:
@@ -198,6 +206,7 @@ def _promise(flow: Flow, mask: int) -> Iterator[Finding]:
             walk=walk_along(flow, path, _first(part), condition),
             fix=_mend(flow, first, None) + f" Or promise less: leave “{condition}” out of `to`.",
             notes=notes,
+            asked_by=asked_by(flow.office, procedure),
         )
 
 

@@ -7,7 +7,7 @@ from datetime import date
 
 from sopc.checks.durations import contact_of, rounded_up
 from sopc.checks.paths import EdgeKind, NodeKind, paths_of
-from sopc.checks.report import as_written, finding, line, listed, shortened, title
+from sopc.checks.report import as_written, asked_by, finding, line, listed, shortened, title
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Doing, Office, Performers, Procedure, Step, Task
 from sopc.source import Span
@@ -99,6 +99,7 @@ def _without_means(office: Office, does: Iterable[Doing], used: Iterable[str], w
             floor=f"Staff come to “{where}” and look for what to do it with.",
             fix=f"Add `using {_offer(office, action.with_any)}` to it.",
             notes=[Note("the action says so here", action.span)],
+            asked_by=asked_by(office, action),
         )
 
 
@@ -142,6 +143,7 @@ def _together(office: Office, using: tuple[str, ...], span: Span, where: str) ->
                 floor="They meet in the sink or on the surface, and may give off harmful gas or spoil each other.",
                 fix="Use one of them, or put a rinse and a step of its own between them.",
                 notes=[Note("`not with` stands here", office.supplies[name].span)],
+                asked_by=asked_by(office, office.supplies[name], office.supplies[other]),
             )
 
 
@@ -163,6 +165,7 @@ def _stored_together(office: Office) -> Iterator[Finding]:
                 floor="One leaking or mistaken bottle is enough.",
                 fix="Keep one of them in another area (`in AREA`).",
                 notes=[Note("the other one", other.span)],
+                asked_by=asked_by(office, supply, other),
             )
 
 
@@ -179,6 +182,7 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
             f"“{action}” lasts as long as the supply's contact time, but “{step.title}” uses no supply that has one.",
             floor="No one knows how long it has to stay wet.",
             fix="Add `using SUPPLY`, and give that supply its label's `contact` time.",
+            asked_by=asked_by(office, office.actions.get(doing.action)),
         )
         return
     least, _, supply, span = contact
@@ -192,6 +196,7 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
             floor="It is wiped dry too soon, and nothing is disinfected.",
             fix=f"Add `takes at least {as_written(least)}`.",
             notes=notes,
+            asked_by=asked_by(office, office.supplies.get(supply)),
         )
         return
     takes = step.takes
@@ -207,6 +212,7 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
         fix=f"Let it take at least {time}, or use a supply with a shorter contact time.",
         notes=notes,
         cause=f"contact {takes.span}",
+        asked_by=asked_by(office, office.supplies.get(supply)),
     )
 
 

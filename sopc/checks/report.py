@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from sopc.findings import Finding, Note, WalkStep, code
-from sopc.model.nouns import Declared
+from sopc.model.nouns import Citation, Declared, Device, Item, Limit, Mark, Office, Supply
 from sopc.source import Span
 
 Record = TypeVar("Record", bound=Declared)
@@ -22,9 +22,32 @@ def finding(
     fix: str = "",
     notes: Iterable[Note] = (),
     cause: str = "",
+    asked_by: Iterable[str] = (),
 ) -> Finding:
     """Return a finding with code `name`, its severity as registered."""
-    return Finding(name, code(name).severity, span, sentence, floor, tuple(walk), fix, tuple(notes), cause)
+    severity, asked = code(name).severity, tuple(dict.fromkeys(asked_by))
+    return Finding(name, severity, span, sentence, floor, tuple(walk), fix, tuple(notes), cause, asked)
+
+
+def asked_by(office: Office, *things: Declared | Limit | None) -> tuple[str, ...]:
+    """The sources that stand behind clauses: what they cite with its locator, and the instructions they name."""
+    found: dict[str, None] = {}
+    for thing in things:
+        if thing is None:
+            continue
+        for citation in thing.citations:
+            found.setdefault(_cited(office, citation))
+        if isinstance(thing, Supply | Device | Item) and thing.instructions:
+            found.setdefault(f"the instructions {thing.instructions} of {thing.title or thing.name}")
+    return tuple(found)
+
+
+def _cited(office: Office, citation: Citation) -> str:
+    said = title(office.sources, citation.source)
+    if citation.locator:
+        said += f", {citation.locator}"
+    marks = {Mark.MEMORY: " (from memory)", Mark.PRACTICE: " (practice)", Mark.CALCULATED: " (calculated)"}
+    return said + (marks.get(citation.mark, "") if citation.mark else "")
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 from sopc.checks.paths import NodeKind, paths_of
-from sopc.checks.report import finding, title
+from sopc.checks.report import asked_by, finding, title
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Branch, Choice, Office, Part, Procedure, Step, Task, Together, steps_of
 from sopc.source import Span
@@ -200,6 +200,7 @@ class _Walker:
                 ],
                 fix="Put a rinse between them: a step whose action `removes chemicals`; or use another product.",
                 notes=[Note("`not with` stands here", barring.span)],
+                asked_by=asked_by(self.office, supplies[name], supplies[residue.supply]),
             ),
         )
 

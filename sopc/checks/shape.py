@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sopc.checks.effects import performed_in
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, outcomes_of, paths_of
 from sopc.checks.report import finding, line, title
-from sopc.checks.walk import said
+from sopc.checks.walk import as_sentence, said
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Office, Procedure, Repeat, Step
 
@@ -86,10 +86,10 @@ def _circles(procedure: Procedure, paths: Paths, trapped: set[int]) -> Iterator[
     steps = [node for node in inside if node.kind is NodeKind.STEP]
     first = steps[0] if steps else inside[0]
     back = [edge for index in sorted(trapped) for edge in paths.after[index] if paths.back(edge)]
-    walk = [WalkStep(said(node.step), node.span) for node in steps if node.step is not None]
+    walk = [WalkStep(as_sentence(said(node.step)), node.span) for node in steps if node.step is not None]
     if back:
         target = paths.nodes[back[0].target].step
-        walk.append(WalkStep(f"back to {said(target)}, and so on for ever" if target else "and so on"))
+        walk.append(WalkStep(f"Back to {said(target)}, and so on for ever" if target else "And so on"))
     yield finding(
         "O11",
         first.span,

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from sopc.checks.effects import performed_in
-from sopc.checks.report import finding
+from sopc.checks.report import asked_by, finding
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Occasion, Office, Schedule, Supply, Task
 from sopc.trade.calendar import occurrences
@@ -32,11 +32,11 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     for supply in office.supplies.values():
         tasks = [task for task in office.tasks.values() if supply.name in task.renews]
         if supply.dilution is not None and supply.use_within is None and (supply.name in used or tasks):
-            yield _no_end(supply)
+            yield _no_end(office, supply)
         if supply.use_within is None:
             continue
         if not tasks and supply.name in used:
-            yield _never_renewed(supply)
+            yield _never_renewed(office, supply)
         elif tasks:
             yield from _renewal(office, supply, tasks, today)
 
@@ -46,23 +46,25 @@ def _used(office: Office) -> set[str]:
     return found | {name for task in office.tasks.values() for name in task.using}
 
 
-def _no_end(supply: Supply) -> Finding:
+def _no_end(office: Office, supply: Supply) -> Finding:
     return finding(
         "S02",
         supply.dilution.span if supply.dilution else supply.span,
         f"{supply.title} is diluted, but nothing says how long it keeps.",
         floor="Someone finds a bottle, does not know how old it is, and uses it.",
         fix="Add `use within …` from the label, and a task that `renews` it.",
+        asked_by=asked_by(office, supply),
     )
 
 
-def _never_renewed(supply: Supply) -> Finding:
+def _never_renewed(office: Office, supply: Supply) -> Finding:
     return finding(
         "S03",
         supply.use_within_span or supply.span,
         f"{supply.title} keeps for {supply.use_within}, but no task renews it.",
         floor="It is used until someone happens to notice.",
         fix=f'Add a task: `task fresh_{supply.name} "…" {{ … start of day  renews {supply.name} }}`.',
+        asked_by=asked_by(office, supply),
     )
 
 
@@ -106,6 +108,7 @@ def _renewal(office: Office, supply: Supply, tasks: list[Task], today: date) -> 
         fix=f"Renew it more often: a second schedule in `task {task.name}`, such as {_second(office, worst, keeps)}.",
         notes=[Note(f"“{task.title}” renews it", task.span)],
         cause=f"renewal {supply.name}",
+        asked_by=asked_by(office, supply),
     )
 
 

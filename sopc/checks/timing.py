@@ -8,7 +8,7 @@ from datetime import date
 from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
 from sopc.checks.decisions import combinations, decisions
 from sopc.checks.durations import Lengths
-from sopc.checks.report import finding, line
+from sopc.checks.report import asked_by, finding, line
 from sopc.checks.scenarios import Scenario, Simulator, TimeClause
 from sopc.checks.times import ProcedureTimes, StepTimes, schedule_of
 from sopc.findings import Finding, Note
@@ -108,7 +108,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
         yield from _scenario(simulator, scenario, dropped)
     for place, limit in enumerate(procedure.limits):
         if place not in met and complete and _known(procedure, limit):
-            yield _never_binding(procedure, limit)
+            yield _never_binding(lengths.office, procedure, limit)
     if not complete:
         yield _unproven(procedure, len(ways))
 
@@ -146,7 +146,7 @@ def _moment(procedure: Procedure, point: Point) -> str:
     return f"{edge} of “{step.title if step else point.step}”"
 
 
-def _never_binding(procedure: Procedure, limit: Limit) -> Finding:
+def _never_binding(office: Office, procedure: Procedure, limit: Limit) -> Finding:
     later, earlier = _moment(procedure, limit.later), _moment(procedure, limit.earlier)
     notes = []
     for point in (limit.earlier, limit.later):
@@ -160,6 +160,7 @@ def _never_binding(procedure: Procedure, limit: Limit) -> Finding:
         floor="The limit is printed, but no one can tell from when to count.",
         fix="Name the two moments in the order in which they come: `limit LATER … after EARLIER …`.",
         notes=notes,
+        asked_by=asked_by(office, limit),
     )
 
 

@@ -28,8 +28,13 @@ class _Line:
 
 
 def said(step: Step) -> str:
-    """A step as it is printed: its number and title."""
-    return f"{step.number}. {step.title}" if step.number else step.title
+    """A step as people speak of it: its printed number and its title."""
+    return f"step {step.number} “{step.title}”" if step.number else f"“{step.title}”"
+
+
+def as_sentence(text: str) -> str:
+    """The text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def walk_along(flow: Flow, path: list[PathEdge], bit: int, condition: str) -> tuple[WalkStep, ...]:
@@ -86,18 +91,21 @@ def _shortened(lines: list[_Line]) -> list[WalkStep]:
         if line.plain:
             run.append(line)
             continue
-        found += [*_run(run), WalkStep(line.text, line.node.span)]
+        found += [*_run(run), _told(line)]
         run = []
     return found + _run(run)
 
 
 def _run(lines: list[_Line]) -> list[WalkStep]:
     if len(lines) <= LONGEST_RUN:
-        return [WalkStep(line.text, line.node.span) for line in lines]
+        return [_told(line) for line in lines]
     between = len(lines) - 2
     middle = WalkStep(f"({between} steps that change nothing here)")
-    ends = [WalkStep(line.text, line.node.span) for line in (lines[0], lines[-1])]
-    return [ends[0], middle, ends[1]]
+    return [_told(lines[0]), middle, _told(lines[-1])]
+
+
+def _told(line: _Line) -> WalkStep:
+    return WalkStep(as_sentence(line.text), line.node.span)
 
 
 def last_turn(flow: Flow, path: list[PathEdge], bit: int) -> Turn | None:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sopc.findings.finding import Finding
+from sopc.findings.registry import code
 from sopc.source import Span
 
 
@@ -39,5 +40,6 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "fix": finding.fix,
         "notes": [{"text": note.text, "span": _span(note.span)} for note in finding.notes],
         "asked_by": list(finding.asked_by),
+        "rule": code(finding.code).source,
         "cause": finding.cause,
     }

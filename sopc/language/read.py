@@ -88,7 +88,7 @@ def read_office(folder: Folder) -> Reading:
                 Severity.ERROR,
                 NOWHERE,
                 "There is no .sop file in this folder.",
-                "",
+                "There is nothing to print.",
                 (),
                 "Name the office's folder, or begin one with `sopc init FOLDER`.",
             )
@@ -126,7 +126,7 @@ def _read_file(reading: Reading, folder: Folder, name: str, pack: str, where: Sp
                 Severity.ERROR,
                 where,
                 f"These files use each other in a circle: {chain}.",
-                "",
+                "Nobody could tell which of them is read first.",
                 (),
                 "Delete this line.",
             )
@@ -227,7 +227,10 @@ def _follow(reading: Reading, folder: Folder, node: Node, file: str, pack: str, 
             close = alike(str(name), folder.packs())
             known = ", ".join(folder.packs())
             fix = f"Did you mean “{close[0]}”?" if close else f"Known packs: {known}."
-            reading.findings.append(Finding("R15", Severity.ERROR, where, f"There is no pack “{name}”.", "", (), fix))
+            floor = "All that the pack declares would be missing."
+            reading.findings.append(
+                Finding("R15", Severity.ERROR, where, f"There is no pack “{name}”.", floor, (), fix)
+            )
             return
         if str(name) not in reading.packs:
             reading.packs.append(str(name))

@@ -137,7 +137,7 @@ def _backwards(clause: Clause, token: Token) -> Finding:
         Severity.ERROR,
         span_of(clause.file, token),
         "The last visit would begin before the first.",
-        "",
+        "The day's plan would hold no such visit.",
         (),
         "Write the earlier time first: from 08:00 to 16:00. No visit begins at the second time itself.",
     )

@@ -147,7 +147,7 @@ def _calendar(values: Values, entry: Entry) -> OfficeCalendar:
                     Severity.ERROR,
                     clause.span,
                     "The office closes before it opens.",
-                    "",
+                    "No task could fall on that day.",
                     (),
                     "Write the opening time first: open mon to thu 08:00 to 17:00.",
                 )
@@ -186,7 +186,7 @@ def _closed(values: Values, clauses: Iterable[Clause]) -> list[tuple[date, date,
                     Severity.ERROR,
                     clause.span,
                     "The closed days run backwards.",
-                    "",
+                    "The calendar could not tell which days are closed.",
                     (),
                     "Write the first day first.",
                 )

@@ -165,7 +165,7 @@ def _yearly(values: Values, clause: Clause, token: Token | None) -> tuple[Recurr
                 Severity.ERROR,
                 span_of(clause.file, token),
                 f"There is no day {token} in a year.",
-                "",
+                "The task would never come round.",
                 (),
                 "Write month and day: 03-15.",
             )

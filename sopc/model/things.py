@@ -58,7 +58,7 @@ def role(values: Values, entry: Entry) -> Role:
                 Severity.ERROR,
                 duty.span,
                 "The numbers on duty run backwards or are zero.",
-                "",
+                "Nobody could tell how many people are there to do the work.",
                 (),
                 "Write the smallest number first: on duty 1 to 2.",
             )
@@ -167,7 +167,7 @@ def supply(values: Values, entry: Entry) -> Supply:
                     Severity.ERROR,
                     dilute.span,
                     "A dilution needs parts above zero.",
-                    "",
+                    "Nobody could mix it.",
                     (),
                     "One in ten is: dilute 1 part to 9 parts.",
                 )

@@ -122,7 +122,7 @@ class Values:
                     Severity.ERROR,
                     span_of(file, number),
                     f"{value} is not a whole number of seconds.",
-                    "",
+                    "No clock in the room shows it.",
                     (),
                     "Times are kept in whole seconds.",
                 )
@@ -159,7 +159,7 @@ class Values:
                     Severity.ERROR,
                     span_of(file, node),
                     f"{low} and {high} are not alike: a {low.dimension.value} and a {high.dimension.value}.",
-                    "",
+                    "Nobody could find a value between the two.",
                     (),
                     "Use units of one kind.",
                 )
@@ -247,7 +247,7 @@ class Values:
                     Severity.ERROR,
                     span_of(file, token),
                     f"There is no date {token}.",
-                    "",
+                    "No page and no sheet could carry it.",
                     (),
                     "Dates are year-month-day: 2026-12-31.",
                 )
@@ -264,7 +264,7 @@ class Values:
                     Severity.ERROR,
                     span_of(file, token),
                     f"There is no time {token}.",
-                    "",
+                    "No clock ever shows it.",
                     (),
                     "Times run from 00:00 to 23:59.",
                 )

@@ -75,7 +75,7 @@ def _columns(values: Values, entry: Entry) -> tuple[Column, ...]:
                     Severity.ERROR,
                     made.span,
                     f"The column “{made.name}” of “{entry.name}” is declared twice.",
-                    "",
+                    "Nobody could tell which of the two to fill in.",
                     (),
                     "Rename or delete one of them.",
                     (Note("first declared here", columns[made.name].span),),
@@ -116,7 +116,7 @@ def known_unit(values: Values, unit: Token, file: str) -> None:
             Severity.ERROR,
             span_of(file, unit),
             f"“{unit}” is neither a unit nor a kind of column.",
-            "",
+            "Nobody could tell what to write in the column.",
             (),
             f"Did you mean “{close[0]}”?"
             if close
@@ -152,7 +152,7 @@ def column_limit(values: Values, clause: Clause, kind: str, choices: tuple[str, 
                 Severity.ERROR,
                 span,
                 f"A column of kind {kind} cannot have numbers as its limit.",
-                "",
+                "No entry could be held against the limit.",
                 (),
                 "Give the column a unit, or `number`.",
             )

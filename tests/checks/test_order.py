@@ -21,7 +21,7 @@ def test_a_wet_item_may_not_be_packed() -> None:
 
 def test_the_witness_tells_every_step_on_the_way() -> None:
     finding = only(found(order.check, procedure(WASH + PACK)), "O01")
-    assert [step.text for step in finding.walk] == ["1. Wash it"]
+    assert [step.text for step in finding.walk] == ["Step 1 “Wash it”"]
 
 
 def test_one_fault_is_told_once_however_much_follows_from_it() -> None:
