@@ -143,8 +143,11 @@ def _day(made: OfficeDay) -> Iterator[Finding]:
             fix=f"`holds … {item}` in the device.",
             cause=f"unheld {device} {item}",
         )
+    machines = machine_lacks(made)
+    # One machine that is busy far too long leaves those before it no time at all: it alone is the cause.
+    causes = [lack for lack in machines if lack.window.there > 0]
     lacks = [
-        *(_machine(made, lack) for lack in machine_lacks(made)),
+        *(_machine(made, lack) for lack in causes or machines),
         *(_people(made, lack) for lack in people_lacks(made)),
         *(_sets(made, lack) for lack in set_lacks(made)),
     ]

@@ -105,6 +105,7 @@ def _one_unmet(flow: Flow, index: int, step: Step, effect: Effect, mask: int, pa
             fix=f"Move “{step.title}” behind the side-by-side part, or into “{beside}” after what it relies on.",
             notes=notes,
             asked_by=_asking(flow, effect),
+            cause=_cause(flow, first),
         )
     return finding(
         "O05" if effect.performs else "O01",
@@ -115,7 +116,13 @@ def _one_unmet(flow: Flow, index: int, step: Step, effect: Effect, mask: int, pa
         fix=_mend(flow, first, step),
         notes=notes,
         asked_by=_asking(flow, effect),
+        cause=_cause(flow, first),
     )
+
+
+def _cause(flow: Flow, name: str) -> str:
+    """What is missing everywhere is missing for one reason: no action in the office brings it."""
+    return "" if _bringers(flow, name) else f"no action brings {name}"
 
 
 def _asking(flow: Flow, effect: Effect) -> tuple[str, ...]:
@@ -207,6 +214,7 @@ def _promise(flow: Flow, mask: int) -> Iterator[Finding]:
             fix=_mend(flow, first, None) + f" Or promise less: leave “{condition}” out of `to`.",
             notes=notes,
             asked_by=asked_by(flow.office, procedure),
+            cause=_cause(flow, first),
         )
 
 

@@ -9,7 +9,7 @@ from sopc.checks.durations import contact_of, rounded_up
 from sopc.checks.paths import EdgeKind, NodeKind, paths_of
 from sopc.checks.report import as_written, asked_by, finding, line, listed, shortened, title
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Doing, Office, Performers, Procedure, Step, Task
+from sopc.model.nouns import Device, Doing, Office, Performers, Procedure, Step, Task
 from sopc.source import Span
 from sopc.trade.quantities import show_duration
 
@@ -99,6 +99,7 @@ def _without_means(office: Office, does: Iterable[Doing], used: Iterable[str], w
             floor=f"Staff come to “{where}” and look for what to do it with.",
             fix=f"Add `using {_offer(office, action.with_any)}` to it.",
             notes=[Note("the action says so here", action.span)],
+            cause="" if _owned(office, action.with_any) else f"no means for {action.name}",
             asked_by=asked_by(office, action),
         )
 
@@ -108,6 +109,12 @@ def _means(office: Office, name: str) -> str:
         if name in kind:
             return title(kind, name).lower() if kind is not office.devices else title(kind, name)
     return name
+
+
+def _owned(office: Office, names: tuple[str, ...]) -> bool:
+    """Whether the office has something that will do."""
+    kinds = {device.kind for device in office.devices.values()}
+    return any(name in office.devices or name in office.supplies or name in kinds for name in names)
 
 
 def _offer(office: Office, names: tuple[str, ...]) -> str:
@@ -176,6 +183,7 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
     action = title(office.actions, doing.action)
     contact = contact_of(office, step)
     if contact is None:
+        supplies = [name for name in step.using if name in office.supplies]
         yield finding(
             "P07",
             doing.span,
@@ -183,6 +191,7 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
             floor="No one knows how long it has to stay wet.",
             fix="Add `using SUPPLY`, and give that supply its label's `contact` time.",
             asked_by=asked_by(office, office.actions.get(doing.action)),
+            cause=f"no contact time {' '.join(supplies)}" if supplies else "",
         )
         return
     least, _, supply, span = contact
@@ -211,9 +220,21 @@ def _contact(office: Office, step: Step) -> Iterator[Finding]:
         floor="It is done before the supply has worked; the surface or item counts as disinfected and is not.",
         fix=f"Let it take at least {time}, or use a supply with a shorter contact time.",
         notes=notes,
-        cause=f"contact {takes.span}",
+        cause=_too_long_everywhere(office, supply, least) or f"contact {takes.span}",
         asked_by=asked_by(office, office.supplies.get(supply)),
     )
+
+
+def _too_long_everywhere(office: Office, supply: str, least: int) -> str:
+    """The cause when no step that uses the supply gives it its contact time: then the supply does not fit the work."""
+    times = [
+        step.takes
+        for procedure in office.procedures.values()
+        for step in procedure.steps()
+        if supply in step.using and any(_holds(office, each) for each in step.does) and step.takes is not None
+    ]
+    short = [takes for takes in times if takes.most is not None and rounded_up(takes.most) < least]
+    return f"contact {supply}" if len(short) == len(times) > 1 else ""
 
 
 def _holds(office: Office, doing: Doing) -> bool:
@@ -260,7 +281,17 @@ def _elsewhere(office: Office, used: Iterable[str], area: str | None, where: str
             floor="Staff carry things to and fro across the room, or use whatever is at hand.",
             fix=f"Say `in {device.area}` in the step, or correct where the device stands.",
             notes=[Note("the device is declared here", device.span)],
+            cause="" if _used_at_home(office, device) else f"place of {device.name}",
         )
+
+
+def _used_at_home(office: Office, device: Device) -> bool:
+    """Whether some step uses the device where it stands; if none does, it is the place that is wrong."""
+    return any(
+        step.area == device.area and (device.name in step.using or any(run.device == device.name for run in step.runs))
+        for procedure in office.procedures.values()
+        for step in procedure.steps()
+    )
 
 
 def _nowhere(office: Office, procedure: Procedure) -> Iterator[Finding]:

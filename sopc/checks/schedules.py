@@ -21,7 +21,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     1. Every task is due at some time (S10), and what recurs names its day (S11).
     2. What may fall on a closed day says what happens then (S12); a weekday that is never open is not named (S13).
     3. A time of day lies within opening hours (S14).
-    4. A task is recorded in a log, by itself or by the procedure it performs, or a note says why not (S15);
+    4. A task is recorded in a log, by itself or by the procedure it performs, or says why not (S15);
        what is done for each patient is left to the patient's record.
     """
     for task in office.tasks.values():
@@ -29,7 +29,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
             yield _never_due(task)
         for schedule in task.schedules:
             yield from _schedule(office, task, schedule, today)
-        if not task.notes and not _for_patients(task) and not _recorded(office, task):
+        if not task.notes and not task.because and not _for_patients(task) and not _recorded(office, task):
             yield _unrecorded(office, task)
 
 
@@ -165,5 +165,5 @@ def _unrecorded(office: Office, task: Task) -> Finding:
         task.span,
         f"“{task.title}”{what} is recorded nowhere.",
         floor="Afterwards no one can show that it was done.",
-        fix=f'Add `record {example}`, or a `note "…"` that says why no record is kept.',
+        fix=f'Add `record {example}`, or `because "…"` that says why no record is kept.',
     )

@@ -276,5 +276,5 @@ def _wet(where: str, supply: Supply, rewet: Quantity | None, span: Span, how: st
             Note("how long it stays wet", supply.stays_wet_span or supply.span),
             Note("its contact time", supply.contact_span or supply.span),
         ],
-        cause=f"wet {span}",
+        cause=f"wet {supply.name}",
     )

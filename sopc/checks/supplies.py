@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
@@ -163,8 +163,15 @@ def _moments(office: Office, schedule: Schedule, today: date, days: int) -> Iter
 
 
 def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
-    """The ends of the day at which all that uses the supply is due; empty when it may be used at any time."""
+    """The ends of the day at which all that uses the supply is due; empty when it may be used at any time.
+
+    A procedure that no task performs may be done at any time.
+    """
     found: set[Occasion] = set()
+    by_task = _performed(office, (each.procedure for task in office.tasks.values() for each in task.performs))
+    for procedure in office.procedures.values():
+        if procedure.name not in by_task and any(supply.name in step.using for step in procedure.steps()):
+            return frozenset()
     for task in office.tasks.values():
         if not _uses(office, task, supply.name):
             continue
@@ -178,18 +185,22 @@ def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
 def _uses(office: Office, task: Task, name: str) -> bool:
     if name in task.using:
         return True
-    seen: set[str] = set()
-    queue = [performing.procedure for performing in task.performs]
+    inside = _performed(office, (performing.procedure for performing in task.performs))
+    return any(name in step.using for each in inside for step in office.procedures[each].steps())
+
+
+def _performed(office: Office, names: Iterable[str]) -> set[str]:
+    """These procedures and all that they perform."""
+    found: set[str] = set()
+    queue = list(names)
     while queue:
         procedure = office.procedures.get(queue.pop())
-        if procedure is None or procedure.name in seen:
+        if procedure is None or procedure.name in found:
             continue
-        seen.add(procedure.name)
+        found.add(procedure.name)
         for step in procedure.steps():
-            if name in step.using:
-                return True
             queue += performed_in(step)
-    return False
+    return found
 
 
 def _oldest(office: Office, made: list[datetime], at: frozenset[Occasion], keeps: int) -> _Age | None:

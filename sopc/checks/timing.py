@@ -8,11 +8,12 @@ from datetime import date
 from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
 from sopc.checks.decisions import combinations, decisions
 from sopc.checks.durations import Lengths
+from sopc.checks.paths import Paths
 from sopc.checks.report import asked_by, finding, line
 from sopc.checks.scenarios import Scenario, Simulator, TimeClause
 from sopc.checks.times import ProcedureTimes, StepTimes, schedule_of
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Decider, Device, Limit, Office, Point, Procedure, Step
+from sopc.model.nouns import Decider, Device, Duration, Limit, Office, Point, Procedure, Step
 from sopc.trade.controllability import NotControllable, controllable
 from sopc.trade.network import Conflict, Network, consistency
 
@@ -35,21 +36,22 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     lengths = Lengths(office)
     for procedure in office.procedures.values():
         for step in procedure.steps():
-            yield from _open_ended(step)
+            yield from _open_ended(step.title, step.takes)
             yield from _length_unknown(office, step)
             yield from _undecided(office, step)
         yield from _procedure(lengths, procedure)
+    for task in office.tasks.values():
+        yield from _open_ended(task.title, task.takes)
 
 
-def _open_ended(step: Step) -> Iterator[Finding]:
-    takes = step.takes
+def _open_ended(where: str, takes: Duration | None) -> Iterator[Finding]:
     if takes is None or takes.most is not None or takes.decider is Decider.STAFF:
         return
     what = f"until “{takes.until}”" if takes.until else "by machine"
     yield finding(
         "T03",
         takes.span,
-        f"“{step.title}” lasts {what}, and the text sets no longest time.",
+        f"“{where}” lasts {what}, and the text sets no longest time.",
         floor="One day it takes for ever; no one is told when to stop waiting, and no later limit can be promised.",
         fix=f"`takes {takes.least} to … ` with the longest time to wait, and a `check` that says what then.",
         cause=f"open-ended {takes.span}",
@@ -107,7 +109,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
         met |= scenario.paired | scenario.lifted
         yield from _scenario(simulator, scenario, dropped)
     for place, limit in enumerate(procedure.limits):
-        if place not in met and complete and _known(procedure, limit):
+        if place not in met and complete and _reached(simulator.paths, limit):
             yield _never_binding(lengths.office, procedure, limit)
     if not complete:
         yield _unproven(procedure, len(ways))
@@ -134,8 +136,11 @@ def _clash(network: Network) -> Clash | None:
     return of_uncontrollable(network, answer) if isinstance(answer, NotControllable) else None
 
 
-def _known(procedure: Procedure, limit: Limit) -> bool:
-    return all(point.step is None or procedure.step(point.step) is not None for point in (limit.earlier, limit.later))
+def _reached(paths: Paths, limit: Limit) -> bool:
+    """Whether some path leads to each of its steps; a step that none leads to is told by itself."""
+    reachable = paths.reachable()
+    names = {point.step for point in (limit.earlier, limit.later) if point.step is not None}
+    return all(paths.entries.get(name) in reachable for name in names)
 
 
 def _moment(procedure: Procedure, point: Point) -> str:

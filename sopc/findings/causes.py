@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sopc.findings.finding import Finding
+from sopc.findings.finding import Finding, Severity
+
+HEAVIEST = (Severity.ERROR, Severity.WARNING, Severity.REMARK)
 
 
 def one_per_cause(findings: Sequence[Finding]) -> tuple[list[Finding], dict[str, int]]:
-    """The first finding of each cause, and how many more each cause has."""
-    shown: list[Finding] = []
+    """The heaviest finding of each cause, the first of those, and how many more each cause has."""
+    chosen: dict[str, Finding] = {}
     counts: dict[str, int] = {}
     for finding in findings:
-        if finding.cause and finding.cause in counts:
-            counts[finding.cause] += 1
+        if not finding.cause:
             continue
-        if finding.cause:
-            counts[finding.cause] = 0
-        shown.append(finding)
-    return shown, counts
+        counts[finding.cause] = counts.get(finding.cause, -1) + 1
+        known = chosen.setdefault(finding.cause, finding)
+        if HEAVIEST.index(finding.severity) < HEAVIEST.index(known.severity):
+            chosen[finding.cause] = finding
+    return [each for each in findings if not each.cause or chosen[each.cause] is each], counts
 
 
 def follow_from_it(number: int) -> str:

@@ -10,6 +10,7 @@ from sopc.findings import Finding, Severity, alike
 from sopc.language.folder import Folder, tidy
 from sopc.language.parse import parse
 from sopc.language.syntax import Node, span_of, text_of, wording
+from sopc.language.unread import Unread, file_place
 from sopc.source import NOWHERE, Problem, SourceFile, Span
 
 MOST_FILES = 2000
@@ -33,6 +34,8 @@ class Reading:
     files: dict[str, SourceFile] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     packs: list[str] = field(default_factory=list)
+    packs_used_at: dict[str, Span] = field(default_factory=dict)
+    unread: Unread = field(default_factory=Unread)
 
     @property
     def readable(self) -> bool:
@@ -80,6 +83,7 @@ PROBLEMS = {
 def read_office(folder: Folder) -> Reading:
     """Read every top-level text and all that they use, each once, in order."""
     reading = Reading()
+    reading.unread = Unread(folder, reading.files, reading.packs)
     names = folder.top_level()
     if not names:
         reading.findings.append(
@@ -113,6 +117,8 @@ def _left_out(reading: Reading, folder: Folder) -> None:
                     "What it says is on no paper.",
                     (),
                     f'Write in office.sop: use "{name}"; or delete the file.',
+                    (),
+                    file_place(name).cause,
                 )
             )
 
@@ -234,6 +240,7 @@ def _follow(reading: Reading, folder: Folder, node: Node, file: str, pack: str, 
             return
         if str(name) not in reading.packs:
             reading.packs.append(str(name))
+            reading.packs_used_at[str(name)] = where
         for text in texts:
             _read_file(reading, folder, text, str(name), where, trail)
         return

@@ -11,6 +11,7 @@ from lark import Token
 from sopc.findings import Finding, Note, Severity
 from sopc.language import table
 from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.unread import Unread
 from sopc.model.nouns import Overridden
 from sopc.source import Span
 
@@ -85,6 +86,11 @@ def reserved() -> frozenset[str]:
     return clauses | {"procedure", "nothing", "machine", "staff"}
 
 
+def missing(name: str) -> str:
+    """The cause of all that is told because nothing of this name is declared."""
+    return f"missing {name}"
+
+
 def word_as_name(kind: str, name: str, span: Span) -> Finding:
     """The finding for a name that is a word of the language."""
     return Finding(
@@ -109,6 +115,7 @@ class Entries:
 
     by_kind: dict[str, dict[str, Entry]] = field(default_factory=lambda: {kind: {} for kind in NAMED})
     findings: list[Finding] = field(default_factory=list)
+    unread: Unread = field(default_factory=Unread)
 
     def of(self, kind: str) -> dict[str, Entry]:
         """The entries of one kind."""

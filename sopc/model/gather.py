@@ -9,7 +9,7 @@ from sopc.model.overrides import override
 
 def gather(reading: Reading) -> Entries:
     """Collect the named declarations; each name once, overrides applied."""
-    entries = Entries()
+    entries = Entries(unread=reading.unread)
     for declaration in reading.declarations:
         if declaration.node.kind in NAMED:
             declare(entries, declaration.node, declaration.file, declaration.pack)

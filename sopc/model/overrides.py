@@ -10,7 +10,17 @@ from lark import Token
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language import table
 from sopc.language.syntax import Node, span_of, text_of, wording
-from sopc.model.entries import PROCESSES, SCHEDULES, Clause, Entries, Entry, FiledNode, clauses_of, inner_clauses
+from sopc.model.entries import (
+    PROCESSES,
+    SCHEDULES,
+    Clause,
+    Entries,
+    Entry,
+    FiledNode,
+    clauses_of,
+    inner_clauses,
+    missing,
+)
 from sopc.model.nouns import Overridden
 from sopc.source import Span
 
@@ -27,6 +37,9 @@ def override(entries: Entries, node: Node, file: str, pack: str) -> None:
     if entry is None:
         close = alike(str(token), entries.of(node.kind))
         fix = f"Did you mean “{close[0]}”?" if close else "An override names something that a pack declares."
+        place = entries.unread.where(str(token), (node.kind,))
+        if place is not None:
+            fix = f"It stands in {place.title}, which nothing uses: write `{place.use}` in office.sop."
         entries.findings.append(
             Finding(
                 "N04",
@@ -36,6 +49,8 @@ def override(entries: Entries, node: Node, file: str, pack: str) -> None:
                 "The office's own value would be lost, and the pack's would be printed.",
                 (),
                 fix,
+                (),
+                place.cause if place else missing(str(token)),
             )
         )
         return

@@ -234,6 +234,8 @@ class _Scribe:
                 "The reader would be sent to a step that is not there.",
                 (),
                 f"Did you mean “{close[0]}”?" if close else f"Its steps are {', '.join(self.steps)}.",
+                (),
+                f"missing step {token} of {self.entry.name}",
             )
         )
         return None

@@ -12,7 +12,7 @@ from lark import Token
 
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language.syntax import Node, span_of, text_of
-from sopc.model.entries import Clause, Entries, Entry, reserved
+from sopc.model.entries import Clause, Entries, Entry, missing, reserved
 from sopc.model.nouns import Citation, Decider, Duration, Mark
 from sopc.source import Span
 from sopc.trade import quantities
@@ -30,13 +30,16 @@ class Values:
     entries: Entries
     findings: list[Finding] = field(default_factory=list)
     unknown: dict[tuple[str, tuple[str, ...]], list[Span]] = field(default_factory=dict)
+    used: set[tuple[str, str, str]] = field(default_factory=set)  # kind, name, the file that names it
 
     # ── Names ───────────────────────────────────────────────────────────────────────────────────
 
     def name(self, token: Token, file: str, *kinds: str) -> str | None:
         """The name if it is declared as one of these kinds, else None and a finding."""
         name = str(token)
-        if any(name in self.entries.of(kind) for kind in kinds):
+        found = next((kind for kind in kinds if name in self.entries.of(kind)), None)
+        if found is not None:
+            self.used.add((found, name, file))
             return name
         self.unknown.setdefault((name, kinds), []).append(span_of(file, token))
         return None
@@ -58,16 +61,19 @@ class Values:
 
     def name_findings(self) -> Iterator[Finding]:
         """One finding for each unknown name, with its places."""
-        for (name, kinds), spans in self.unknown.items():
+        for name, kinds, spans in self._missing():
             wanted = " or ".join(_with_article(kind) for kind in kinds)
-            other = [kind for kind in self.entries.by_kind if name in self.entries.of(kind)]
+            other = self._kinds_of(name)
             close = alike(name, [known for kind in kinds for known in self.entries.of(kind)])
-            if other:
+            place = self.entries.unread.where(name, kinds)
+            if other and place is None:
                 sentence = f"“{name}” is {_with_article(other[0])}; here {wanted} is needed."
             else:
                 sentence = f"“{name}” is not declared; {wanted} of that name is needed."
             fix = f"Did you mean “{close[0]}”?" if close else f'Declare it: {kinds[0]} {name} "…".'
-            if name in reserved() and not close:
+            if place is not None:
+                fix = f"It stands in {place.title}, which nothing uses: write `{place.use}` in office.sop."
+            elif name in reserved() and not close:
                 fix = f"“{name}” is a word of the language: does the clause before it lack its end?"
             notes = tuple(Note("used here too", span) for span in spans[1:4])
             more = f" ({len(spans)} places)" if len(spans) > 1 else ""
@@ -80,7 +86,27 @@ class Values:
                 (),
                 fix,
                 notes,
+                place.cause if place else "" if other else missing(name),
             )
+
+    def _kinds_of(self, name: str) -> list[str]:
+        return [kind for kind in self.entries.by_kind if name in self.entries.of(kind)]
+
+    def _missing(self) -> list[tuple[str, tuple[str, ...], list[Span]]]:
+        """Unknown names with the kinds that would do at all their places, and the places.
+
+        What is wanted as a device here and as a device or supply there is one thing that is missing, a device.
+        """
+        found: list[tuple[str, tuple[str, ...], list[Span]]] = []
+        for (name, kinds), spans in self.unknown.items():
+            for place, (known, wanted, there) in enumerate(found):
+                shared = tuple(kind for kind in wanted if kind in kinds)
+                if known == name and shared and not self._kinds_of(name):
+                    found[place] = (name, shared, [*there, *spans])
+                    break
+            else:
+                found.append((name, kinds, list(spans)))
+        return found
 
     # ── Numbers and quantities ──────────────────────────────────────────────────────────────────
 
