@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
@@ -14,6 +15,11 @@ from sopc.model.gather import gather
 from sopc.model.nouns import NotApplicable, Office, SetAside, Term
 from sopc.model.premises import premises
 from sopc.model.values import Values
+
+# What does nothing until something names it.
+PASSIVE = frozenset(
+    ["source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action"]
+)
 
 
 def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
@@ -70,9 +76,28 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         minimums=MappingProxyType(made["minimum"]),
         bounds=MappingProxyType(made["bounds"]),
     )
-    findings = [*entries.findings, *values.findings, *values.name_findings()]
+    findings = [*entries.findings, *values.findings, *values.name_findings(), *_unused_packs(values, reading)]
     whole = not any(finding.severity is Severity.ERROR for finding in findings)
     return (office if whole else None), findings
+
+
+def _unused_packs(values: Values, reading: Reading) -> Iterator[Finding]:
+    """Tell of packs that the office names nothing of, and that bring nothing that counts by itself."""
+    for pack in reading.packs:
+        entries = [each for kind in values.entries.by_kind.values() for each in kind.values() if each.pack == pack]
+        inside = {entry.file for entry in entries}
+        named = {(kind, name) for kind, name, file in values.used if file not in inside}
+        if any(each.kind not in PASSIVE or each.overridden or (each.kind, each.name) in named for each in entries):
+            continue
+        yield Finding(
+            "N17",
+            Severity.REMARK,
+            reading.packs_used_at[pack],
+            f"Nothing of the pack “{pack}” is used.",
+            "Nothing goes wrong; but whoever reads the text looks for what it is for.",
+            (),
+            f"Delete `use pack {pack}`, or use what it declares.",
+        )
 
 
 def _devices(values: Values, reading: Reading) -> dict[str, Any]:

@@ -589,6 +589,7 @@ class Task(Declared):
     takes: Duration | None = None
     records: tuple[Recording, ...] = ()
     renews: tuple[str, ...] = ()  # supplies made fresh
+    because: str = ""  # why it is done so, or why no record is kept
 
 
 @dataclass(frozen=True, slots=True)

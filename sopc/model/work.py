@@ -41,6 +41,7 @@ def task(values: Values, entry: Entry) -> Task:
         takes=values.duration(entry.one("takes")),
         records=tuple(made for c in entry.all("record") if (made := recording(values, c)) is not None),
         renews=values.names(entry.one("renews"), "supply"),
+        because=text(entry.one("because")),
     )
 
 

@@ -46,6 +46,10 @@ def test_a_note_may_say_why_nothing_is_recorded() -> None:
     assert found(schedules.check, task("start of day", 'note "Nothing to show."')) == []
 
 
+def test_a_reason_may_say_why_nothing_is_recorded() -> None:
+    assert found(schedules.check, task("start of day", 'because "Seen at a glance."')) == []
+
+
 def test_the_procedure_it_performs_may_keep_the_record() -> None:
     performed = 'procedure p "P" { by assistant  step s "S" { record notes } }\n'
     text = LOG + performed + 'task t "T" { by assistant  perform p  start of day }\n'

@@ -56,6 +56,16 @@ def test_what_is_only_used_in_the_evening_is_made_in_the_evening() -> None:
     assert found(supplies.check, text) == []
 
 
+def test_a_procedure_that_no_task_performs_may_be_done_at_any_time() -> None:
+    fresh = 'task fresh "Fresh bath" { by assistant  start of day  using bath  renews bath }\n'
+    text = (
+        'supply bath "Bath" { use within 8 h }\n'
+        + fresh
+        + 'procedure work "Work" { by assistant  step s "S" { using bath } }\n'
+    )
+    assert codes(found(supplies.check, text)) == ["S01"]
+
+
 def test_a_dilution_says_how_long_it_keeps() -> None:
     text = (
         'supply bleach "Bleach" { dilute 1 part to 9 parts }\n'

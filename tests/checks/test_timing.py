@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+
 from sopc.checks import timing
 from sopc.checks.times import schedule_of
+from sopc.findings.causes import one_per_cause
 from tests.checks.small_offices import codes, found, office, only
 
 SOAK = 'step soak "Soak" { takes at least 30 min }\n'
@@ -167,3 +170,37 @@ def test_the_fix_is_enough_for_every_way_between() -> None:
     choose = 'choose "How?" { way "Short" { step a "A" { takes 1 h } } way "Long" { step b "B" { takes 3 h } } }\n'
     body = SOAK + choose + WASH + "limit wash starts within 30 min after soak ends"
     assert "change line 28 to `within 3 h`" in only(found(timing.check, work(body)), "T01").fix
+
+
+OPEN = 'step dry "Dry" { takes at least 5 min until "dry" }\n'
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        OPEN,
+        f'together {{ branch "A" {{ {OPEN} }} branch "B" {{ {EMPTY} }} }}\n',
+        f'choose "How?" {{ way "A" {{ {OPEN} }} way "B" {{ {EMPTY} }} }}\n',
+        f'{OPEN[:-2]} check "Dry?" else repeat from dry at most 2 times then stop "Ask." }}\n',
+        OPEN.replace("takes at least 5 min until", 'when "wet" takes at least 5 min until'),
+    ],
+    ids=["plain", "branch", "way", "repeat", "sometimes"],
+)
+def test_waiting_without_an_end_is_told_wherever_it_stands(body: str) -> None:
+    assert codes(found(timing.check, work(body))) == ["T03"]
+
+
+def test_a_task_that_waits_without_an_end_is_told() -> None:
+    task = 'task t "T" { by assistant start of day takes at least 5 min by machine }\n'
+    assert codes(found(timing.check, task)) == ["T03"]
+
+
+def test_a_machine_without_a_longest_time_is_told_once_however_many_steps_run_it() -> None:
+    device = 'device pot "Pot" { program go "Go" { lasts at least 5 min by machine } }\n'
+    body = 'step a "A" { runs pot go }\nstep b "B" { runs pot go }\n'
+    findings = found(timing.check, device + work(body))
+    assert len(one_per_cause(findings)[0]) == 1
+
+
+def test_staff_who_decide_need_no_longest_time() -> None:
+    assert found(timing.check, work('step a "A" { takes at least 5 min }\n')) == []

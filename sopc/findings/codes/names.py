@@ -308,4 +308,23 @@ But so: make steps of it, and lead there.
     check "Dry?" else go to dry_again
 """,
     ),
+    Code(
+        "N17",
+        "Nothing of a pack is used",
+        Severity.REMARK,
+        """
+`use pack …` reads a pack, but the office names nothing that the pack declares, overrides nothing of it, and the pack
+brings nothing that counts by itself, such as requirements, procedures, tasks or published minimums. Perhaps the line is
+left over, or the office's own declarations stand where the pack's were meant.
+
+Not so:
+
+    use pack lab_work
+
+But so: take the line out; or use what it declares.
+
+    use pack lab_work
+    step rinse "Rinse the impression" { does rinse_impression }
+""",
+    ),
 )

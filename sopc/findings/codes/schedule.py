@@ -116,7 +116,7 @@ But so: `end of day`.
 What is not written down cannot be shown. The task itself, or a step of the procedure it performs, records in a log.
 What is done for each patient belongs to the patient's own record and is not asked for here.
 
-But so: `record cleaning_log`; or, if no record is kept on purpose, a `note "…"` that says why.
+But so: `record cleaning_log`; or, if no record is kept on purpose, `because "…"` (or a `note`) that says why.
 """,
     ),
     Code(
