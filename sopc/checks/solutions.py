@@ -207,6 +207,7 @@ def _timeless(supply: Supply) -> Iterator[Finding]:
         f"“{supply.title}” disinfects, but nothing says how long it has to stay on.",
         floor="It is wiped off at once, and has done nothing.",
         fix="Add `contact …` from its label.",
+        cause=f"no contact time {supply.name}",
     )
 
 
