@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import permutations, product
 
 from sopc.checks.durations import Lengths
-from sopc.checks.paths import NodeKind, PathNode, Paths
-from sopc.checks.scenarios import ALWAYS, Simulator
+from sopc.checks.paths import EdgeKind, NodeKind, PathNode, Paths
+from sopc.checks.scenarios import ALWAYS, Simulator, mixed
 from sopc.model.nouns import Choice, Part, Repeat, Step, Together, steps_of
 from sopc.source import Span
 
-MOST_COMBINATIONS = 64
+MOST_COMBINATIONS = 128
 MOST_PASSES = 4
 MOST_FREE_PASSES = 20
 
@@ -66,7 +66,7 @@ def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways:
         worst = worst_ways.get(node.span, 0)
         return _choice(simulator, node, named, ways, worst)
     if node.kind is NodeKind.WHEN and node.step is not None:
-        return Decision(node.index, (0, 1), 0) if node.step.name in named else None
+        return Decision(node.index, _each_pass(paths, node, 2), 0) if node.step.name in named else None
     if node.kind is not NodeKind.CHECK or node.check is None:
         return None
     outcome = node.check.otherwise
@@ -84,8 +84,15 @@ def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways:
 def _choice(simulator: Simulator, node: PathNode, named: set[str], ways: int, worst: int) -> Decision | None:
     inside = _steps_in_choice(simulator.procedure.parts, node.span)
     free = all(step.name not in named and step.onward is None and not step.checks for step in inside)
-    answers = (worst,) if free else tuple(range(ways))
+    answers = (worst,) if free else _each_pass(simulator.paths, node, ways)
     return Decision(node.index, answers, worst) if ways > 1 else None
+
+
+def _each_pass(paths: Paths, node: PathNode, ways: int) -> tuple[int, ...]:
+    """Every way; where a repeat leads back before it, also one way first and another afterwards."""
+    plain = tuple(range(ways))
+    again = any(edge.target <= node.index <= edge.source for edge in paths.edges if edge.kind is EdgeKind.AGAIN)
+    return (*plain, *(mixed(one, other) for one, other in permutations(plain, 2))) if again else plain
 
 
 def _steps_in_choice(parts: tuple[Part, ...], span: Span) -> list[Step]:
@@ -121,7 +128,7 @@ def _repeat(paths: Paths, node: PathNode, outcome: Repeat, named: set[str]) -> D
 def combinations(found: list[Decision]) -> tuple[list[dict[int, int]], bool]:
     """The answers to look at, plainest first, and whether they are all there are.
 
-    Above 64 combinations each decision is varied alone, and all are taken at their longest.
+    Above 128 combinations each decision is varied alone, and all are taken at their longest.
     """
     count = 1
     for decision in found:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from sopc.checks.durations import Lengths, contact_of, rounded_down, rounded_up, stated
+from sopc.checks.hardest import Hardest
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, paths_of
 from sopc.checks.report import asked_by
 from sopc.model.nouns import Decider, Limit, Procedure, Program, Step
@@ -15,6 +16,18 @@ from sopc.trade.network import Bound, Link, Network
 
 MOST_OCCURRENCES = 400
 ALWAYS = 1_000_000  # so many times "no" that every repeat is used up
+MIXED = 1_000  # more ways than any choice has: an answer beyond is one for the first pass and one for those after it
+
+
+def mixed(first: int, later: int) -> int:
+    """The answer at a choice that goes one way on the first pass and another on every later one."""
+    return first + MIXED * (later + 1)
+
+
+def taken(answer: int, visit: int) -> int:
+    """The way that this answer means on the `visit`th pass, from 1."""
+    later, first = divmod(answer, MIXED)
+    return later - 1 if later and visit > 1 else first
 
 
 class ClauseKind(StrEnum):
@@ -77,6 +90,7 @@ class Simulator:
     def __init__(self, lengths: Lengths, procedure: Procedure) -> None:
         self.lengths = lengths
         self.office = lengths.office
+        self.hardest = Hardest(lengths)
         self.procedure = procedure
         self.paths: Paths = paths_of(procedure)
         self.reaction = rounded_up(self.office.premises.reaction)
@@ -204,9 +218,10 @@ class _Run:
         ways = self.simulator.paths.after[node.index]
         answer = self.scenario.answers.get(node.index, 0)
         if node.kind is NodeKind.CHOICE:
-            return ways[answer] if answer < len(ways) else None
+            way = taken(answer, self.visits[node.index])
+            return ways[way] if way < len(ways) else None
         if node.kind is NodeKind.WHEN:
-            kind = EdgeKind.SKIP if answer else EdgeKind.DO
+            kind = EdgeKind.SKIP if taken(answer, self.visits[node.index]) else EdgeKind.DO
             return next((edge for edge in ways if edge.kind is kind), None)
         if node.kind is NodeKind.CHECK:
             no = self.visits[node.index] <= answer
@@ -248,7 +263,7 @@ class _Run:
         return [(end, machine)]
 
     def _performed(self, name: str, span: Span, start: int, end: int) -> None:
-        sure = self.simulator.lengths.procedure(name).sure
+        sure = self.simulator.hardest.procedure(name)
         if sure:
             clause = TimeClause(ClauseKind.PERFORMS, name, span, 0, True)
             self.scenario.bounds.append(Bound(end, start, -sure, clause))

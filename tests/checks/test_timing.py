@@ -137,6 +137,29 @@ def test_too_many_ways_are_said_to_be_unproven() -> None:
     assert codes(found(timing.check, work(body + limits))) == ["T06"]
 
 
+def test_a_choice_may_go_another_way_on_the_second_pass() -> None:
+    """The limit counts from a step of the first pass that the second pass goes round."""
+    choose = (
+        'choose "How?" { way "Soak" { step soak "Soak" { takes 1 min } } '
+        'way "Scrape" { step scrape "Scrape" { takes 8 to 10 min by machine } } }\n'
+    )
+    begin = 'step begin "Begin" { takes 1 min }\n'
+    look = 'step look "Look" { takes 1 min  check "Clean?" else repeat from begin at most 1 times then continue }\n'
+    limit = "limit empty starts within {} min after soak starts"
+    assert codes(found(timing.check, work(begin + choose + look + EMPTY + limit.format(12)))) == ["T01"]
+    assert codes(found(timing.check, work(begin + choose + look + EMPTY + limit.format(14)))) == ["T02"]
+    assert codes(found(timing.check, work(begin + choose + look + EMPTY + limit.format(15)))) == []
+
+
+def test_all_passes_of_a_performed_procedure_are_allowed_for() -> None:
+    again = 'step a "A" { takes 10 min  check "Good?" else repeat from a at most 2 times then continue }'
+    inner = f'procedure inner "Inner" {{ by assistant\n{again}\n}}\n'
+    body = 'step do "Do it" { perform inner }\n' + EMPTY
+    limit = "limit empty starts within {} min after procedure starts"
+    assert codes(found(timing.check, inner + work(body + limit.format(29)))) == ["T01"]
+    assert codes(found(timing.check, inner + work(body + limit.format(30)))) == []
+
+
 def test_the_schedule_tells_how_long_a_step_can_wait() -> None:
     loaded = office(work(WASH + EMPTY + "limit empty starts within 60 min after procedure starts"))
     times = schedule_of(loaded, loaded.procedures["work"]).steps["empty"]

@@ -1,0 +1,80 @@
+"""How long a performed procedure may keep one: every answer no, every pass used, every machine at its slowest."""
+
+from __future__ import annotations
+
+from sopc.checks.durations import Lengths, contact_of, rounded_up, stated
+from sopc.checks.paths import outcomes_of
+from sopc.model.nouns import Choice, Decider, Office, Part, PerformThen, Procedure, Repeat, Step, steps_of
+
+
+class Hardest:
+    """Seconds that must be allowed for procedures of one office, each worked out once.
+
+    Never too little, and too much only where passes through the same steps are counted for several repeats, or where
+    answers that exclude each other are both taken. What staff decide counts at its least.
+    """
+
+    def __init__(self, lengths: Lengths) -> None:
+        self.office: Office = lengths.office
+        self.reaction = rounded_up(self.office.premises.reaction)
+        self._known: dict[str, int] = {}
+
+    def procedure(self, name: str) -> int:
+        """Seconds from the start of a procedure to its normal end; a circle counts as nothing, it is told elsewhere."""
+        known = self._known.get(name)
+        procedure = self.office.procedures.get(name)
+        if known is not None or procedure is None:
+            return known or 0
+        self._known[name] = 0
+        self._known[name] = self._parts(procedure.parts) + self._again(procedure) + self._waits(procedure)
+        return self._known[name]
+
+    def _parts(self, parts: tuple[Part, ...]) -> int:
+        return sum(self._part(part) for part in parts)
+
+    def _part(self, part: Part) -> int:
+        if isinstance(part, Step):
+            return self._step(part)
+        inside = part.ways if isinstance(part, Choice) else part.branches
+        return max((self._parts(each.parts) for each in inside), default=0)
+
+    def _step(self, step: Step) -> int:
+        length = stated(step.takes).sure if step.takes is not None else 0
+        contact = contact_of(self.office, step)
+        inner = sum(self.procedure(performing.procedure) for performing in step.performs)
+        machine = step.takes is not None and step.takes.contingent and step.takes.decider is Decider.MACHINE
+        performed = [self.procedure(each.procedure) for _, each in outcomes_of(step) if isinstance(each, PerformThen)]
+        longest = max(length, inner, contact[0] if contact else 0)
+        return longest + (self.reaction if machine else 0) + sum(performed)
+
+    def _again(self, procedure: Procedure) -> int:
+        """What all passes that the text allows add."""
+        steps = list(procedure.steps())
+        places = {step.name: place for place, step in enumerate(steps)}
+        total = 0
+        for place, step in enumerate(steps):
+            for repeat in _repeats(step):
+                first = places.get(repeat.step, place + 1)
+                total += (repeat.at_most or 0) * self._between(procedure, steps[first : place + 1])
+        return total
+
+    def _between(self, procedure: Procedure, steps: list[Step]) -> int:
+        """One more pass through these steps, which follow each other in the text."""
+        names = {step.name for step in steps}
+        total = 0
+        for part in procedure.parts:
+            inside = list(steps_of((part,)))
+            if inside and all(step.name in names for step in inside):
+                total += self._part(part)
+            else:
+                total += sum(self._step(step) for step in inside if step.name in names)
+        return total
+
+    def _waits(self, procedure: Procedure) -> int:
+        """What lower limits make one wait, once for each pass there may be."""
+        passes = 1 + sum(repeat.at_most or 0 for step in procedure.steps() for repeat in _repeats(step))
+        return passes * sum(rounded_up(limit.least) for limit in procedure.limits if limit.least is not None)
+
+
+def _repeats(step: Step) -> list[Repeat]:
+    return [outcome for _, outcome in outcomes_of(step) if isinstance(outcome, Repeat)]
