@@ -7,12 +7,13 @@ from xml.sax.saxutils import escape
 
 from sopc.checks.times import ProcedureTimes
 from sopc.model.nouns import Decider
-from sopc.render.fonts import FAMILY_LIST, Weight, text_width
+from sopc.render.fonts import FAMILY_LIST, Weight, wrap
 from sopc.trade.quantities import show_duration
 
 WIDTH = 490.0  # points, as wide as the text box of both paper sizes
 LABELS = 196.0
 ROW = 16.0
+LINE = 10.0  # points from one line of a label to the next
 HEAD = 20.0
 POINTS = 8.5
 TICKS = (15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400, 172800, 604800)
@@ -66,7 +67,8 @@ def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
     tick = next((each for each in TICKS if span / each <= MOST_TICKS), span)
     whole = -(-span // tick) * tick
     scale = (WIDTH - LABELS - 24) / whole
-    height = HEAD + ROW * len(times) + 6
+    labels = [wrap(each.title, POINTS, Weight.REGULAR, LABELS - 32) for each in times]
+    height = HEAD + sum(_height(label) for label in labels) + 6
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}pt" height="{height:g}pt" '
         f'viewBox="0 0 {WIDTH:g} {height:g}" role="img" font-family="{FAMILY_LIST}" font-size="{POINTS}">',
@@ -85,13 +87,19 @@ def bar_chart(times: tuple[StepTime, ...], title: str) -> str:
         text = show_duration(position) if position else "start"
         anchor = "start" if not position else "middle"
         lines.append(f'<text x="{x:.2f}" y="{HEAD - 8:g}" text-anchor="{anchor}">{text}</text>')
-    for row, each in enumerate(times):
-        lines += _bar(each, HEAD + row * ROW, scale)
+    top = HEAD
+    for each, label in zip(times, labels, strict=True):
+        lines += _bar(each, label, top, scale)
+        top += _height(label)
     lines.append("</svg>")
     return "\n".join(lines)
 
 
-def _bar(each: StepTime, top: float, scale: float) -> list[str]:
+def _height(label: list[str]) -> float:
+    return ROW + LINE * (len(label) - 1)
+
+
+def _bar(each: StepTime, label: list[str], top: float, scale: float) -> list[str]:
     """One row: label, the shortest time as a bar, a line to the longest, a triangle at the latest start."""
     start = LABELS + each.earliest * scale
     end = start + max(each.least * scale, 1.5)
@@ -100,7 +108,10 @@ def _bar(each: StepTime, top: float, scale: float) -> list[str]:
     lines = [
         f'<path d="M0 {top:g}H{WIDTH:g}" stroke="#000" stroke-width="0.25"/>',
         f'<text x="0" y="{middle + 3:g}" font-weight="700">{escape(each.number)}</text>',
-        f'<text x="26" y="{middle + 3:g}">{escape(_cut(each.title, LABELS - 32))}</text>',
+        *(
+            f'<text x="26" y="{middle + 3 + LINE * number:g}">{escape(line)}</text>'
+            for number, line in enumerate(label)
+        ),
     ]
     if each.most is None:
         lines.append(
@@ -119,11 +130,3 @@ def _bar(each: StepTime, top: float, scale: float) -> list[str]:
         x = LABELS + each.latest * scale
         lines.append(f'<path d="M{x - 3.5:.2f} {top + 3:g}H{x + 3.5:.2f}L{x:.2f} {top + ROW - 3:g}Z" fill="#000"/>')
     return lines
-
-
-def _cut(text: str, width: float) -> str:
-    if text_width(text, POINTS, Weight.REGULAR) <= width:
-        return text
-    while text and text_width(text + "…", POINTS, Weight.REGULAR) > width:
-        text = text[:-1]
-    return text.rstrip() + "…"

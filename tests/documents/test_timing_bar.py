@@ -8,6 +8,8 @@ from sopc.checks.times import schedule_of
 from sopc.documents.timing_bar import StepTime, bar_chart, step_times
 from sopc.model.nouns import Decider, Office
 
+SHORT = StepTime("2", "Dry", 0, 300, None, None, Decider.STAFF)
+
 
 def steps(office: Office, name: str = "reprocess") -> tuple[StepTime, ...]:
     return step_times(schedule_of(office, office.procedures[name]))
@@ -44,6 +46,18 @@ def test_a_procedure_of_seconds_gets_no_chart(office: Office) -> None:
     assert bar_chart(steps(office, "hands"), "x") == ""
 
 
-def test_a_long_title_is_cut_to_its_column() -> None:
+def test_a_long_title_is_written_out_on_several_lines() -> None:
+    title = "Wipe every surface clean with a detergent wipe and let it dry"
+    root = ElementTree.fromstring(chart(StepTime("1", title, 0, 300, None, None, Decider.STAFF), SHORT))
+    words = [each.text or "" for each in root.iter("{http://www.w3.org/2000/svg}text") if each.get("x") == "26"]
+    assert " ".join(words) == f"{title} {SHORT.title}"
+    assert len(words) > 2
+
+
+def test_a_row_makes_room_for_its_title() -> None:
+    one = ElementTree.fromstring(chart(SHORT, SHORT))
     long = StepTime("1", "wipe " * 60, 0, 300, None, None, Decider.STAFF)
-    assert "…" in chart(long, long)
+    two = ElementTree.fromstring(chart(long, SHORT))
+    assert float(two.get("height", "")[:-2]) > float(one.get("height", "")[:-2])
+    written = [float(each.get("y", "")) for each in two.iter("{http://www.w3.org/2000/svg}text")]
+    assert max(written) < float(two.get("height", "")[:-2])
