@@ -11,13 +11,13 @@ from sopc.render.fonts import FAMILY_LIST, Weight, wrap
 from sopc.trade.quantities import show_duration
 
 WIDTH = 490.0  # points, as wide as the text box of both paper sizes
-LABELS = 196.0
+LABELS = 240.0
 ROW = 16.0
-LINE = 10.0  # points from one line of a label to the next
+LINE = 9.0  # points from one line of a label to the next
 HEAD = 20.0
 POINTS = 8.5
 TICKS = (15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400, 172800, 604800)
-MOST_TICKS = 7
+MOST_TICKS = 5
 FEWEST_BARS = 2
 SHORTEST = 120  # seconds; nobody plans by a chart what is over sooner
 
