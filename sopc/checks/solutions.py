@@ -73,8 +73,8 @@ def _parts(count: Fraction) -> str:
 def _measured(concentrate: Fraction, diluent: Fraction, container: Quantity | None) -> str:
     """What to measure out for the office's container, or for a litre."""
     full = filling(concentrate, diluent, container.base if container is not None else LITRE)
-    amounts = " + ".join(show_number(part, 0 if part >= 20 else 1) for part in (full.concentrate, full.diluent))
-    return f"{amounts}{NBSP}mL in {container if container is not None else Quantity(Fraction(1), UNITS['L'])}"
+    whole = container if container is not None else Quantity(Fraction(1), UNITS["L"])
+    return f"{full} in {whole}"
 
 
 # ── What the text says of its own mix ───────────────────────────────────────────────────────────

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from sopc.checks.exposures import source_of
-from sopc.checks.minimums import TESTS, judged, share_a_source
+from sopc.checks.minimums import TESTS, judged
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.model.nouns import Agent, Device, Minimum, Office, Program
+from sopc.documents.sources import cited, numbered, source_list
+from sopc.model.nouns import Agent, Citation, Device, Minimum, Office, Program
 from sopc.trade.lethality import F0_REFERENCE, a0, f0
 from sopc.trade.quantities import NBSP, UNITS, Quantity, show_number
 from sopc.trade.steam import gauge_pressure
@@ -32,7 +32,9 @@ def device_plan(office: Office) -> Plan:
     heads = (("Device", "28%"), ("Kind", "20%"), ("Where", "20%"), ("Instructions", "18%"), ("Serial no.", "14%"))
     devices = list(office.devices.values())
     sections = [Section("All devices", tables=(plain_table(heads, [_device(office, each) for each in devices]),))]
-    sections += [_programs(office, device) for device in devices if device.programs]
+    numbers = numbered(_citations(office))
+    sections += [_programs(office, device, numbers) for device in devices if device.programs]
+    sections += source_list(office, numbers)
     lead = (
         "Set values as the office’s text states them. The makers’ instructions govern. "
         "Do not shorten or lower a validated cycle. " + _altitude(office)
@@ -65,7 +67,16 @@ def _device(office: Office, device: Device) -> tuple[Cell, ...]:
     )
 
 
-def _programs(office: Office, device: Device) -> Section:
+def _citations(office: Office) -> Iterator[Citation]:
+    """What is cited in the tables of programs, in their order."""
+    for device in office.devices.values():
+        for program in device.programs.values():
+            yield from program.citations
+            for row in _rows(office, program):
+                yield from row.citations
+
+
+def _programs(office: Office, device: Device, numbers: Mapping[str, int]) -> Section:
     heads = (
         ("Program", "26%"),
         ("Temperature, time held", "21%"),
@@ -73,11 +84,11 @@ def _programs(office: Office, device: Device) -> Section:
         ("Whole cycle", "17%"),
         ("Pressure", "22%"),
     )
-    rows = [_program(office, program) for program in device.programs.values()]
+    rows = [_program(office, program, numbers) for program in device.programs.values()]
     return Section(device.title, tables=(plain_table(heads, rows),), keep=len(rows) <= 6)
 
 
-def _program(office: Office, program: Program) -> tuple[Cell, ...]:
+def _program(office: Office, program: Program, numbers: Mapping[str, int]) -> tuple[Cell, ...]:
     system = wording.system(office)
     process = program.process
     under = [wording.large(PROCESSES[process.agent, process.way])] if process is not None else []
@@ -90,12 +101,9 @@ def _program(office: Office, program: Program) -> tuple[Cell, ...]:
     stated = f"{reading.show(system)} {kind}".strip() if reading is not None else ""
     effect = _effect(program)
     gauge = _gauge(office, exposure.temperature) if exposure is not None and program.steam else ""
-    cited = tuple(
-        f"{wording.title_of(office.sources, citation.source)} {citation.locator}".strip()
-        for citation in program.citations
-    )
+    under += [f"Source {cited(program.citations, numbers)}"] if program.citations else []
     return (
-        Cell(program.title or program.name, under=(*under, *cited, *_published(office, program))),
+        Cell(program.title or program.name, under=(*under, *_published(office, program, numbers))),
         Cell(held, under=(effect,) if effect else ()),
         Cell(wording.time_range(*program.drying) if program.drying else "–"),
         Cell(wording.duration(program.lasts) or "–"),
@@ -118,27 +126,26 @@ def _effect(program: Program) -> str:
         one, other = (f0(celsius, seconds / 60, reference) for reference in (F0_REFERENCE, 121.0))
         return f"F0 {one:.0f}{NBSP}min at {F0_REFERENCE}{NBSP}°C, {other:.0f} at 121{NBSP}°C: no reason to shorten"
     if process.agent is Agent.HOT_WATER:
-        aim = f", aims at {show_number(program.a0)}" if program.a0 is not None else ""
-        return f"A0 {show_number(Fraction(a0(celsius, seconds)), 0)} (seconds at 80{NBSP}°C){aim}"
+        asked = f"; {show_number(program.a0)} asked for" if program.a0 is not None else ""
+        return f"A0 {show_number(Fraction(a0(celsius, seconds)), 0)}, in seconds at 80{NBSP}°C{asked}"
     return ""
 
 
-def _published(office: Office, program: Program) -> Iterator[str]:
+def _published(office: Office, program: Program, numbers: Mapping[str, int]) -> Iterator[str]:
     """The published rows a program is held against, and what they say must be heeded."""
-    seen: set[str] = set()
+    rows = _rows(office, program)
+    for row in rows:
+        yield f"Published minimum: {_row(row)} {cited(row.citations, numbers)}".strip()
+    yield from dict.fromkeys(signal.text for row in rows for signal in row.signals)
+
+
+def _rows(office: Office, program: Program) -> list[Minimum]:
+    """The published rows a program is held against, each once."""
+    found: dict[str, Minimum] = {}
     for each in judged(office, program):
-        judgement = each.exposure
-        names = [row.name for row in judgement.rows] if judgement is not None else []
-        rows = [office.minimums[name] for name in names] or [row for row in each.minimums if row.a0 is not None]
-        for row in rows:
-            if row.name not in seen:
-                seen.add(row.name)
-                who = "" if share_a_source(program, [row]) else f" {source_of(office, row)}"
-                yield f"Published minimum: {_row(row)}{who}"
-        for signal in dict.fromkeys(signal.text for row in rows for signal in row.signals):
-            if signal not in seen:
-                seen.add(signal)
-                yield signal
+        named = [office.minimums[row.name] for row in each.exposure.rows] if each.exposure is not None else []
+        found.update((row.name, row) for row in named or each.minimums if named or row.a0 is not None)
+    return list(found.values())
 
 
 def _row(row: Minimum) -> str:

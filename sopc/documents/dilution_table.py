@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from sopc.checks.solutions import made
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
+from sopc.documents.sources import cited, numbered, source_list
 from sopc.model.nouns import Dilution, Office, Supply
-from sopc.trade.dilution import PPM_IN_PERCENT, as_ppm, diluted, filling
+from sopc.trade.dilution import PPM_IN_PERCENT, as_ppm, filling, show_measured
 from sopc.trade.quantities import NBSP, UNITS, Quantity, show_number
 
 CONTAINERS: tuple[tuple[str, Fraction], ...] = (
@@ -28,6 +31,7 @@ def dilution_plan(office: Office) -> Plan:
         if supply.dilution is None and (supply.contact or supply.use_within)
     ]
     own = any(supply.container is not None for supply in mixed)
+    numbers = numbered(citation for supply in [*mixed, *ready] for citation in supply.citations)
     # Who mixes more than a litre says in what; the widest column makes room for it.
     common = CONTAINERS[:-1] if own else CONTAINERS
     heads = (
@@ -53,12 +57,16 @@ def dilution_plan(office: Office) -> Plan:
         ("Contact time", "17%"),
         ("Use within", "17%"),
         ("Never with", "19%"),
-        ("Instructions", "20%"),
+        ("Instructions, sources", "20%"),
     )
     if mixed or ready:
         sections.append(
-            Section("How to use them", tables=(plain_table(use, [_use(office, each) for each in [*mixed, *ready]]),))
+            Section(
+                "How to use them",
+                tables=(plain_table(use, [_use(office, each, numbers) for each in [*mixed, *ready]]),),
+            )
         )
+    sections += source_list(office, numbers)
     lead = (
         "Parts are parts of the finished mix: 1 part + 9 parts makes 10. Label each bottle with product, strength, "
         "date and time of mixing, and initials; pour out what is older than “use within” says. The surface must stay "
@@ -69,20 +77,26 @@ def dilution_plan(office: Office) -> Plan:
 
 def strength(supply: Supply) -> str:
     """Return what the mix holds of its active substance; empty when neither it nor its stock is stated."""
-    mix = supply.dilution
-    if supply.stock is not None and mix is not None:
-        value = diluted(supply.stock, mix.concentrate_parts, mix.diluent_parts)
-    elif supply.strength:
+    value = made(supply)
+    if value is None and supply.strength:
         value = as_ppm(supply.strength[0])
-    else:
+    if value is None:
         return ""
     return f"{_three_digits(value)}{NBSP}ppm ({show_number(value / PPM_IN_PERCENT, 3)}{NBSP}%)"
 
 
-def measured(mix: Dilution, container: Quantity) -> str:
-    """Say what to measure out for a container: 95 + 852 mL."""
-    full = filling(mix.concentrate_parts, mix.diluent_parts, container.base)
-    return f"{_measured(full.concentrate)} + {_measured(full.diluent)}{NBSP}mL"
+def amount(supply: Supply) -> str:
+    """Say how much concentrate makes the office's own container full: 95 mL makes 1 qt; empty when it names none."""
+    mix, own = supply.dilution, supply.container
+    if mix is None or own is None:
+        return ""
+    full = filling(mix.concentrate_parts, mix.diluent_parts, own.base)
+    return f"{show_measured(full.concentrate)} makes {own}"
+
+
+def _pair(mix: Dilution, container: Quantity) -> str:
+    """What to measure out for a container: 95 + 852 mL."""
+    return str(filling(mix.concentrate_parts, mix.diluent_parts, container.base))
 
 
 def _amounts(supply: Supply, own: bool) -> tuple[Cell, ...]:
@@ -95,9 +109,9 @@ def _amounts(supply: Supply, own: bool) -> tuple[Cell, ...]:
     container = supply.container
     if own:
         under = (f"in {container.show_both()}",) if container is not None else ()
-        cells.append(Cell(measured(mix, container) if container is not None else "–", under=under, strong=True))
+        cells.append(Cell(_pair(mix, container) if container is not None else "–", under=under, strong=True))
     common = CONTAINERS[:-1] if own else CONTAINERS
-    cells += [Cell(measured(mix, Quantity(total, UNITS["mL"]))) for _, total in common]
+    cells += [Cell(_pair(mix, Quantity(total, UNITS["mL"]))) for _, total in common]
     asked = f"Asked for: {_asked(supply.works_at)}" if supply.works_at is not None else ""
     cells.append(Cell(strength(supply) or "–", under=(asked,) if asked else ()))
     return tuple(cells)
@@ -108,11 +122,6 @@ def _asked(ends: tuple[Quantity, Quantity]) -> str:
     return f"at least {ends[0]}" if ends[0] == ends[1] else wording.time_range(*ends)
 
 
-def _measured(millilitres: Fraction) -> str:
-    """As fine as a measuring cup or a syringe shows: whole mL from 20, tenths below."""
-    return show_number(millilitres, 0 if millilitres >= 20 else 1)
-
-
 def _three_digits(value: Fraction) -> str:
     """Round to three digits, as no mix by hand is more exact."""
     size = 1
@@ -121,11 +130,12 @@ def _three_digits(value: Fraction) -> str:
     return show_number(Fraction(round(value / size)) * size, 0) if value >= 100 else show_number(value, 1)
 
 
-def _use(office: Office, supply: Supply) -> tuple[Cell, ...]:
+def _use(office: Office, supply: Supply, numbers: Mapping[str, int]) -> tuple[Cell, ...]:
     others = wording.in_series(
         (wording.small(title) for title in wording.titles(office.supplies, supply.not_with)), "or"
     )
-    papers = tuple(text for text in (supply.registration and f"Reg. {supply.registration}",) if text)
+    papers = [f"Reg. {supply.registration}"] if supply.registration else []
+    papers += [cited(supply.citations, numbers)] if supply.citations else []
     return (
         Cell(supply.title),
         Cell(
@@ -134,5 +144,5 @@ def _use(office: Office, supply: Supply) -> tuple[Cell, ...]:
         ),
         Cell(str(supply.use_within) if supply.use_within else "–"),
         Cell(wording.large(others) or "–"),
-        Cell(supply.instructions or ("" if papers else "–"), under=papers),
+        Cell(supply.instructions or ("" if papers else "–"), under=tuple(papers)),
     )

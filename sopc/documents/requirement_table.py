@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from sopc.documents import wording
 from sopc.documents.markdown import plain
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.documents.sources import MARKS_EXPLAINED, cited, source_title
+from sopc.documents.sources import cited, numbered, source_list
 from sopc.model.nouns import Declared, Document, Office, Requirement
 from sopc.trade.quantities import NBSP
 
@@ -30,20 +30,13 @@ def requirement_plan(office: Office) -> Plan:
         f"{states.count('aside')} set aside, {states.count('none')} not applicable, {states.count('open')} open. "
         "Whether a text truly meets a requirement is the judgement of the person who approves it."
     )
-    numbers = _source_numbers(office)
+    numbers = numbered(citation for each in office.requirements.values() for citation in each.citations)
     sections = [
         Section(group, tables=(plain_table(HEADS, [_row(office, each, places, numbers) for each in members]),))
         for group, members in grouped.items()
     ]
-    if numbers:
-        rows = [(Cell(f"[{number}]"), Cell(source_title(office, name))) for name, number in numbers.items()]
-        sections.append(Section("Sources", MARKS_EXPLAINED, (plain_table((("No.", "12%"), ("Source", "")), rows),)))
+    sections += source_list(office, numbers)
     return Plan("requirements", "Requirements and where they are met", lead, tuple(sections))
-
-
-def _source_numbers(office: Office) -> dict[str, int]:
-    names = (citation.source for each in office.requirements.values() for citation in each.citations)
-    return {name: number for number, name in enumerate(dict.fromkeys(names), start=1)}
 
 
 def state_of(office: Office, requirement: Requirement, places: dict[str, list[str]]) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 from sopc.checks.times import ProcedureTimes, schedule_of
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
-from sopc.documents.dilution_table import measured, strength
+from sopc.documents.dilution_table import amount, strength
 from sopc.documents.frame import Frame, fingerprint, frame_of
 from sopc.documents.printing import printed
 from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
@@ -175,10 +175,7 @@ def _mix(supply: Supply) -> str:
     """Parts, what to measure out for the office's own container, and the strength that makes."""
     if supply.dilution is None:
         return ""
-    own = supply.container
-    parts = [wording.dilution(supply.dilution)]
-    parts += [f"{measured(supply.dilution, own)} in {own}"] if own is not None else []
-    return "; ".join([*parts, *([strength(supply)] if strength(supply) else [])])
+    return "; ".join(filter(None, (wording.dilution(supply.dilution), amount(supply), strength(supply))))
 
 
 def _needs_a_line(material: Material) -> bool:

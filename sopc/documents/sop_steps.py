@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 
 from sopc.documents import wording
-from sopc.documents.dilution_table import measured, strength
+from sopc.documents.dilution_table import amount, strength
 from sopc.documents.sop_model import (
     Block,
     CheckLine,
@@ -237,14 +237,9 @@ def _at_the_bench(office: Office, name: str) -> str:
     supply = office.supplies.get(name)
     if supply is None:
         return ""
-    parts = []
-    if supply.dilution is not None:
-        amounts = f", {measured(supply.dilution, supply.container)} in {supply.container}" if supply.container else ""
-        parts.append(wording.dilution(supply.dilution) + amounts)
-    parts += [made for made in [strength(supply)] if made]
-    if supply.contact is not None:
-        parts.append(f"contact time {wording.time_range(*supply.contact)}")
-    return "; ".join(parts)
+    mix = wording.dilution(supply.dilution) if supply.dilution is not None else ""
+    contact = f"contact time {wording.time_range(*supply.contact)}" if supply.contact is not None else ""
+    return "; ".join(filter(None, (mix, amount(supply), strength(supply), contact)))
 
 
 def _decided(step: Step) -> str:

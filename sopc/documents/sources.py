@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from sopc.documents.register import Cell, Section, plain_table
 from sopc.model.nouns import Citation, Office
 from sopc.trade.quantities import NBSP
 
@@ -31,3 +32,17 @@ MARKS_EXPLAINED = (
     "No mark: read in the source. **memory**: written from memory, to be checked. "
     "**practice**: common practice without a source. **calculated**: worked out from other values."
 )
+
+
+def numbered(citations: Iterable[Citation]) -> dict[str, int]:
+    """Number the sources of these citations in the order in which they are first named."""
+    names = dict.fromkeys(citation.source for citation in citations)
+    return {name: number for number, name in enumerate(names, start=1)}
+
+
+def source_list(office: Office, numbers: Mapping[str, int]) -> list[Section]:
+    """The list of sources that ends a register; none when nothing is cited."""
+    if not numbers:
+        return []
+    rows = [(Cell(f"[{number}]"), Cell(source_title(office, name))) for name, number in numbers.items()]
+    return [Section("Sources", MARKS_EXPLAINED, (plain_table((("No.", "12%"), ("Source", "")), rows),))]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sopc.trade.quantities import Dimension, DimensionError, Quantity
+from sopc.trade.quantities import NBSP, Dimension, DimensionError, Quantity, show_number
 
 PPM_IN_PERCENT = 10_000
 """Guidelines read percent hypochlorite as percent available chlorine, and 1 % as 10,000 ppm."""
@@ -31,6 +31,9 @@ class Mixture:
     def total(self) -> Fraction:
         return self.concentrate + self.diluent
 
+    def __str__(self) -> str:
+        return f"{_as_measured(self.concentrate)} + {_as_measured(self.diluent)}{NBSP}mL"
+
 
 def one_in(total: Fraction | int) -> tuple[Fraction, Fraction]:
     """Return the parts that "1:total" stands for: 1 part concentrate and total - 1 parts diluent."""
@@ -43,6 +46,11 @@ def filling(concentrate_parts: Fraction, diluent_parts: Fraction, container: Fra
     """Return what fills a container of `container` millilitres at the given parts."""
     share = _share(concentrate_parts, diluent_parts)
     return Mixture(container * share, container * (1 - share))
+
+
+def show_measured(millilitres: Fraction) -> str:
+    """Write an amount in mL as it can be measured."""
+    return f"{_as_measured(millilitres)}{NBSP}mL"
 
 
 def percent(stock: Fraction, concentrate_parts: Fraction, diluent_parts: Fraction) -> Fraction:
@@ -89,3 +97,8 @@ def _share(concentrate_parts: Fraction, diluent_parts: Fraction) -> Fraction:
     if concentrate_parts < 0 or diluent_parts < 0 or concentrate_parts + diluent_parts == 0:
         raise ValueError(f"nothing can be mixed {concentrate_parts} to {diluent_parts}")
     return Fraction(concentrate_parts) / Fraction(concentrate_parts + diluent_parts)
+
+
+def _as_measured(millilitres: Fraction) -> str:
+    """As fine as a measuring cup or a syringe shows: whole mL from 20, tenths below."""
+    return show_number(millilitres, 0 if millilitres >= 20 else 1)
