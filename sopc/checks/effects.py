@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -124,6 +125,20 @@ def performed_in(step: Step) -> Iterator[str]:
     for _, outcome in outcomes_of(step):
         if isinstance(outcome, PerformThen):
             yield outcome.procedure
+
+
+def with_performed(office: Office, names: Iterable[str]) -> list[Procedure]:
+    """The procedures of these names and all that they perform, each once, in the order in which they are met."""
+    found: dict[str, Procedure] = {}
+    queue = deque(names)
+    while queue:
+        procedure = office.procedures.get(queue.popleft())
+        if procedure is None or procedure.name in found:
+            continue
+        found[procedure.name] = procedure
+        for step in procedure.steps():
+            queue += performed_in(step)
+    return list(found.values())
 
 
 @dataclass(slots=True)

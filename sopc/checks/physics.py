@@ -12,6 +12,7 @@ from sopc.trade.steam import atmosphere, boiling_point, saturation_pressure, tem
 PRESSURE_TOLERANCE = 5.0
 """kPa (0.7 psi): weather moves the air by 2 to 3 kPa, and panels show rounded figures."""
 _OTHER_SCALE = {"C": "F", "F": "C"}
+_DECIMALS = {"kPa": 0, "mbar": 0, "bar": 2}
 
 
 def metres(office: Office) -> float | None:
@@ -68,6 +69,12 @@ def in_kpa_and_psi(kpa: float) -> str:
     exact = Fraction(kpa)
     psi = Quantity(exact, UNITS["kPa"]).to("psi").value
     return f"{show_number(exact, 1 if abs(kpa) < 10 else 0)}{NBSP}kPa ({show_number(psi, 1)}{NBSP}psi)"
+
+
+def as_displayed(kpa: float, unit: str) -> str:
+    """A pressure as the text states it in one unit, no finer than displays show it: 30.6 psi, 2.11 bar, 211 kPa."""
+    there = Quantity(Fraction(kpa), UNITS["kPa"]).to(unit)
+    return f"{show_number(there.value, _DECIMALS.get(unit, 1)).replace(',', '')} {there.unit}"
 
 
 def other_scale(office: Office, program: Program) -> Quantity | None:

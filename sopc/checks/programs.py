@@ -9,6 +9,7 @@ from sopc.checks import exposures
 from sopc.checks.exposures import source_of
 from sopc.checks.minimums import judged
 from sopc.checks.physics import (
+    as_displayed,
     boiling,
     celsius,
     fits,
@@ -24,7 +25,7 @@ from sopc.findings import Finding, Note
 from sopc.model.nouns import Agent, Device, Exposure, Minimum, Office, Procedure, Program, Step
 from sopc.source import Span
 from sopc.trade.lethality import lethal_rate
-from sopc.trade.quantities import UNITS, Quantity, show_number
+from sopc.trade.quantities import UNITS, Quantity
 
 DISINFECTS_FROM = 65.0  # °C; below it heat is not counted towards A0 (ISO 15883-1)
 
@@ -204,12 +205,9 @@ def _mend(
     sea = steam_pressure(temperature, "gauge", 0.0)
     coast = kind != "absolute" and sea is not None and fits(shown, sea)
     lead = "The figure is that of sea level. " if coast else ""
-    fitting = Quantity(Fraction(right), UNITS["kPa"]).to(reading.unit)
-    decimals = {"kPa": 0, "mbar": 0, "bar": 2}.get(reading.unit.name, 1)
-    figure = show_number(fitting.value, decimals).replace(",", "")
     return (
-        f"{lead}Write `pressure {figure} {reading.unit} {kind}`, after looking at the display; five kilopascals "
-        "(0.7 psi) more or less are let pass, as weather moves the air by two or three."
+        f"{lead}Write `pressure {as_displayed(right, reading.unit.name)} {kind}`, after looking at the display; five "
+        "kilopascals (0.7 psi) more or less are let pass, as weather moves the air by two or three."
     )
 
 

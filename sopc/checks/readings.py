@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sopc.checks.effects import performed_in
+from sopc.checks.effects import with_performed
 from sopc.checks.exposures import source_of
 from sopc.checks.minimums import ROUNDED_BY_MAKERS, TESTS
-from sopc.checks.physics import fits, in_kpa_and_psi, metres, steam_pressure
+from sopc.checks.physics import as_displayed, fits, in_kpa_and_psi, metres, steam_pressure
 from sopc.checks.report import finding
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Agent, Bounds, Column, Device, Log, Office, Program, Step
+from sopc.model.nouns import Agent, Bounds, Column, Device, Log, Office, Program
 from sopc.trade.lethality import a0
 from sopc.trade.minimums import keeps_under, reaches
 from sopc.trade.quantities import UNITS, Dimension, Quantity, show_number
@@ -74,7 +74,8 @@ def _run_with(office: Office, log: Log, device: Device) -> set[str]:
     for task in office.tasks.values():
         if any(recording.log == log.name for recording in task.records):
             names.update(performing.procedure for performing in task.performs)
-    return {run.program for step in _steps(office, names) for run in step.runs if run.device == device.name}
+    steps = (step for procedure in with_performed(office, names) for step in procedure.steps())
+    return {run.program for step in steps for run in step.runs if run.device == device.name}
 
 
 def _reads(office: Office, log: Log, program: Program) -> bool:
@@ -87,19 +88,6 @@ def _reads(office: Office, log: Log, program: Program) -> bool:
         if any(recording.log == log.name for recording in step.records)
         for run in step.runs
     )
-
-
-def _steps(office: Office, names: Iterable[str]) -> Iterator[Step]:
-    """All steps of these procedures and of those they perform."""
-    queue, seen = list(names), set()
-    while queue:
-        procedure = office.procedures.get(queue.pop())
-        if procedure is None or procedure.name in seen:
-            continue
-        seen.add(procedure.name)
-        for step in procedure.steps():
-            yield step
-            queue += performed_in(step)
 
 
 # ── Limits against the cycle ────────────────────────────────────────────────────────────────────
@@ -306,8 +294,6 @@ def _pressures(
             shown = float(stated.to("kPa").value)
             if right is None or fits(shown, right):
                 continue
-            fitting = Quantity(Fraction(right), UNITS["kPa"]).to(each.column.unit)
-            decimals = {"kPa": 0, "mbar": 0, "bar": 2}.get(each.column.unit, 1)
             where = "" if kind == "absolute" else f" at {office.premises.altitude}"
             yield finding(
                 "L17",
@@ -315,7 +301,7 @@ def _pressures(
                 f"In “{log.title}” the pressure {verb} at {stated.show_both()}, the temperature at "
                 f"{temperature.show_both()}: saturated steam of that shows {in_kpa_and_psi(right)} {kind}{where}.",
                 floor=_harm(verb, shown < right),
-                fix=f"Write {show_number(fitting.value, decimals)} {each.column.unit} there.",
+                fix=f"Write {as_displayed(right, each.column.unit)} there.",
                 notes=[Note("the program stands here", program.span)],
             )
 

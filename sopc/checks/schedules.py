@@ -139,6 +139,7 @@ def _for_patients(task: Task) -> bool:
 
 
 def _recorded(office: Office, task: Task) -> bool:
+    """Whether the task leaves a record; one written only in what follows a "no" is none of the ordinary day."""
     if task.records:
         return True
     seen: set[str] = set()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
-from sopc.checks.effects import performed_in
+from sopc.checks.effects import with_performed
 from sopc.checks.report import asked_by, finding
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Occasion, Office, Schedule, Supply, Task
@@ -168,7 +168,8 @@ def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
     A procedure that no task performs may be done at any time.
     """
     found: set[Occasion] = set()
-    by_task = _performed(office, (each.procedure for task in office.tasks.values() for each in task.performs))
+    done = (each.procedure for task in office.tasks.values() for each in task.performs)
+    by_task = {procedure.name for procedure in with_performed(office, done)}
     for procedure in office.procedures.values():
         if procedure.name not in by_task and any(supply.name in step.using for step in procedure.steps()):
             return frozenset()
@@ -185,22 +186,9 @@ def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
 def _uses(office: Office, task: Task, name: str) -> bool:
     if name in task.using:
         return True
-    inside = _performed(office, (performing.procedure for performing in task.performs))
+    done = (performing.procedure for performing in task.performs)
+    inside = {procedure.name for procedure in with_performed(office, done)}
     return any(name in step.using for each in inside for step in office.procedures[each].steps())
-
-
-def _performed(office: Office, names: Iterable[str]) -> set[str]:
-    """These procedures and all that they perform."""
-    found: set[str] = set()
-    queue = list(names)
-    while queue:
-        procedure = office.procedures.get(queue.pop())
-        if procedure is None or procedure.name in found:
-            continue
-        found.add(procedure.name)
-        for step in procedure.steps():
-            queue += performed_in(step)
-    return found
 
 
 def _oldest(office: Office, made: list[datetime], at: frozenset[Occasion], keeps: int) -> _Age | None:

@@ -54,3 +54,10 @@ def test_the_procedure_it_performs_may_keep_the_record() -> None:
     performed = 'procedure p "P" { by assistant  step s "S" { record notes } }\n'
     text = LOG + performed + 'task t "T" { by assistant  perform p  start of day }\n'
     assert found(schedules.check, text) == []
+
+
+def test_a_record_written_only_after_a_no_is_no_record_of_the_task() -> None:
+    repair = 'procedure repair "Repair" { by assistant  step write "Write it down" { record notes } }\n'
+    look = 'procedure look "Look" { by assistant  step s "S" { check "Whole?" else perform repair then continue } }\n'
+    text = LOG + repair + look + 'task t "T" { by assistant  perform look  start of day }\n'
+    assert codes(found(schedules.check, text)) == ["S15"]
