@@ -11,6 +11,7 @@ from fractions import Fraction
 from sopc.changes.meaning import is_record
 from sopc.documents import wording
 from sopc.documents.log_tables import accepted, symbol
+from sopc.documents.sources import source_title
 from sopc.model.nouns import (
     Booking,
     Check,
@@ -184,7 +185,7 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return f"{value.file} {value.caption}".strip()
         case Citation():
             mark = f" ({value.mark.value})" if value.mark else ""
-            return f"{value.source} {value.locator}{mark}".strip()
+            return f"{source_title(office, value.source)} {value.locator}{mark}".strip()
         case Process():
             return f"{value.agent.value} {value.way}".strip()
         case PastRevision():
