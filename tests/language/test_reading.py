@@ -71,9 +71,9 @@ def test_a_file_of_50_mb_is_refused_without_being_read(tmp_path: Path) -> None:
     (tmp_path / "office.sop").write_text(GOOD)
     with (tmp_path / "big.sop").open("wb") as file:
         file.truncate(50 * 1024 * 1024)
-    begin = time.monotonic()
+    begin = time.process_time()
     assert codes(read(tmp_path)) == ["R01"]
-    assert time.monotonic() - begin < 5
+    assert time.process_time() - begin < 5
 
 
 def test_a_pipe_named_like_a_text_does_not_hang(tmp_path: Path) -> None:
@@ -210,10 +210,10 @@ PIECES = [
 
 
 def holds(text: str) -> None:
-    begin = time.monotonic()
+    begin = time.process_time()
     file = SourceFile.from_text("t.sop", text)
     _, findings = parse(file)
-    assert time.monotonic() - begin < 10
+    assert time.process_time() - begin < 10
     for finding in findings:
         assert 1 <= finding.span.line <= len(file.lines)
         assert finding.span.column >= 1
