@@ -64,7 +64,7 @@ def page(outcomes: Sequence[Outcome], most: int, seed: int) -> str:
         f"None missed: {always(outcomes)}.\n\n"
         f"No harm done, {len(flagged(outcomes))} flagged: {innocent(outcomes)}.\n\n"
         f"Survivors that do no harm, by the rule that says so:\n\n{reasons(outcomes)}\n\n"
-        f"Missed, with up to three examples of each kind:\n\n{misses(outcomes, 3)}\n"
+        f"Missed, with an example of each kind:\n\n{misses(outcomes, 1)}\n"
     )
 
 
