@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from sopc.changes.change import Change, How, Kind
 from sopc.model.nouns import (
+    AnotherPerson,
     Check,
     ColumnLimit,
     Duration,
@@ -41,7 +42,7 @@ DAYS_BETWEEN = {
     Frequency.QUARTERLY: 91.3,
     Frequency.YEARLY: 365.2,
 }
-SAFEGUARDS = (Limit, Check, Signal, Recording, ColumnLimit)
+SAFEGUARDS = (Limit, Check, Signal, Recording, ColumnLimit, AnotherPerson)
 """What makes a procedure stricter by being there."""
 
 NAME_SETS = {"protective equipment": True, "needs": True, "requirements met": True, "condition at the end": True}
@@ -70,7 +71,7 @@ def _of_presence(change: Change) -> Direction:
         "contact time",
     )
     if isinstance(present, Step):
-        safeguard = bool(present.checks or present.second_person)
+        safeguard = bool(present.checks or present.second_person or present.another)
     if not safeguard:
         return Direction.NONE
     return Direction.TIGHTENED if stricter else Direction.LOOSENED
@@ -178,6 +179,10 @@ def _performers(before: Performers, after: Performers) -> Direction:
     return Direction.NONE
 
 
+def _another(before: AnotherPerson, after: AnotherPerson) -> Direction:
+    return _sets(frozenset(before.steps), frozenset(after.steps))
+
+
 JUDGES: tuple[tuple[type, Callable[..., Direction]], ...] = (
     (Limit, _limits),
     (Duration, _durations),
@@ -186,4 +191,5 @@ JUDGES: tuple[tuple[type, Callable[..., Direction]], ...] = (
     (Exposure, _exposures),
     (Schedule, _schedules),
     (Performers, _performers),
+    (AnotherPerson, _another),
 )

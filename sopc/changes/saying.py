@@ -13,6 +13,7 @@ from sopc.documents import wording
 from sopc.documents.log_tables import accepted, symbol
 from sopc.documents.sources import source_title
 from sopc.model.nouns import (
+    AnotherPerson,
     Booking,
     Check,
     Citation,
@@ -82,6 +83,7 @@ LABELS = {
     "on_duty": "number on duty",
     "holds": "capacity",
     "with_any": "must use one of",
+    "another": "another person",
     "holds_contact_time": "lasts the contact time",
     "pack": "pack it comes from",
     "limit": "what is accepted",
@@ -165,6 +167,8 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return f"{wording.duration(value)} ({value.decider.value})" if value.contingent else wording.duration(value)
         case Performers():
             return wording.people(office, value)
+        case AnotherPerson():
+            return f"than in {wording.steps_named(procedure, value.steps)}" if procedure else ""
         case Dilution():
             return wording.dilution(value)
         case Exposure():

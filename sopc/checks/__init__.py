@@ -11,7 +11,19 @@ from sopc.model.nouns import Office
 
 Check = Callable[[Office, date], Iterable[Finding]]
 
-FAMILIES = ("presence", "order", "timing", "supplies", "schedules", "logs", "control", "capacity", "numbers")
+FAMILIES = (
+    "presence",
+    "training",
+    "duties",
+    "order",
+    "timing",
+    "supplies",
+    "schedules",
+    "logs",
+    "control",
+    "capacity",
+    "numbers",
+)
 
 
 def check_office(office: Office, today: date) -> Iterator[Finding]:

@@ -11,11 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
+from sopc.checks.along import departs, onward, unwound
 from sopc.checks.effects import UNCHANGED, Change, Effect, ItemEffects
-from sopc.checks.paths import JUMPS, EdgeKind, NodeKind, PathEdge, Paths, paths_of
+from sopc.checks.paths import NodeKind, PathEdge, Paths, paths_of
 from sopc.model.nouns import Office, Procedure
-
-DEPARTURES = frozenset({EdgeKind.SKIP, EdgeKind.AGAIN, EdgeKind.USED_UP, EdgeKind.GO_TO})
 
 _State = tuple[int, bool]  # a node, and whether the condition holds there
 
@@ -175,55 +174,14 @@ class Flow:
                 continue
             came[at] = how
             if at == (index, False):
-                return _unwound(came, at)
-            for edge, target in self._onward(at[0], index):
+                return unwound(came, at)
+            for edge, target in onward(self.paths, at[0], index):
                 change = self.changes[edge]
                 held = bool(change.brings & bit) or (at[1] and not change.takes & bit)
                 joining = self.paths.forks.get(target)
                 if joining is not None and self.clashing(joining) & bit:
                     held = True
                 count += 1
-                cost = departures + (edge.fails is not None or edge.kind in DEPARTURES)
+                cost = departures + departs(edge)
                 heappush(queue, (cost, count, (target, held), (at, edge)))
         return []
-
-    def _onward(self, index: int, goal: int) -> list[tuple[PathEdge, int]]:
-        node = self.paths.nodes[index]
-        if node.kind is NodeKind.FORK:
-            return self._into_branches(index, goal)
-        found: list[tuple[PathEdge, int]] = []
-        for edge in self.paths.after[index]:
-            if self.paths.crosses(edge):
-                continue
-            fork = self.paths.forks.get(edge.target)
-            if fork is None or edge.kind in JUMPS:
-                found.append((edge, edge.target))
-            else:
-                found.append((edge, self._next_branch(fork, self.paths.branch_of(edge, fork))))
-        return found
-
-    def _into_branches(self, fork: int, goal: int) -> list[tuple[PathEdge, int]]:
-        join = self.paths.joins[fork]
-        starts = [edge for edge in self.paths.after[fork] if edge.target != join]
-        if not starts:
-            return [(self.paths.after[fork][0], join)]
-        inside = {place.branch for place in self.paths.nodes[goal].places if place.fork == fork}
-        wanted = [edge for edge in starts if self.paths.nodes[edge.target].places[-1].branch in inside]
-        return [(edge, edge.target) for edge in dict.fromkeys((starts[0], *wanted))]
-
-    def _next_branch(self, fork: int, branch: int) -> int:
-        join = self.paths.joins[fork]
-        for edge in self.paths.after[fork][branch + 1 :]:
-            if edge.target != join:
-                return edge.target
-        return join
-
-
-def _unwound(came: dict[_State, tuple[_State, PathEdge] | None], at: _State) -> list[PathEdge]:
-    path: list[PathEdge] = []
-    step = came[at]
-    while step is not None:
-        at, edge = step
-        path.append(edge)
-        step = came[at]
-    return path[::-1]

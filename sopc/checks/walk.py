@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sopc.checks.flow import Flow
-from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode
+from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths
 from sopc.findings import WalkStep
 from sopc.model.nouns import Step
 
@@ -39,48 +40,55 @@ def as_sentence(text: str) -> str:
 
 def walk_along(flow: Flow, path: list[PathEdge], bit: int, condition: str) -> tuple[WalkStep, ...]:
     """Return the witness: every decision on the path, every step, and where the condition came or went."""
-    lines: list[_Line] = []
+    turns: list[str] = []
     held = bool(flow.start & bit)
     for edge in path:
         change = flow.changes[edge]
         now = bool(change.brings & bit) or (held and not change.takes & bit)
-        turned = "" if now == held else f": now {condition}" if now else f": no longer {condition}"
-        lines += _lines(flow, edge, turned)
+        turns.append("" if now == held else f"now {condition}" if now else f"no longer {condition}")
         held = now
+    return walk_told(flow.paths, path, turns)
+
+
+def walk_told(paths: Paths, path: list[PathEdge], turns: Iterable[str]) -> tuple[WalkStep, ...]:
+    """Return a path in words: every decision on it, every step, and behind each what `turns` says of its edge."""
+    lines: list[_Line] = []
+    for edge, turned in zip(path, turns, strict=True):
+        lines += _lines(paths, edge, f": {turned}" if turned else "")
     return tuple(_shortened(lines))
 
 
-def _lines(flow: Flow, edge: PathEdge, turned: str) -> list[_Line]:
-    node = flow.paths.nodes[edge.source]
+def _lines(paths: Paths, edge: PathEdge, turned: str) -> list[_Line]:
+    node = paths.nodes[edge.source]
     if node.kind is NodeKind.STEP and node.step is not None:
         lines = [_Line(said(node.step) + turned, node, not turned)]
         if edge.kind is EdgeKind.GO_TO:
-            lines.append(_Line(f"on to {_target(flow, edge)}", node, False))
+            lines.append(_Line(f"on to {_target(paths, edge)}", node, False))
         return lines
     if node.kind is NodeKind.CHECK:
         if edge.fails is None:
             return [_Line(f"“{node.text}” yes{turned}", node, False)] if turned else []
         answer = f"“{node.text}” no{turned}"
         if edge.kind is EdgeKind.GO_TO:
-            answer += f"; on to {_target(flow, edge)}"
+            answer += f"; on to {_target(paths, edge)}"
         return [_Line(answer, node, False)]
     texts = {
         EdgeKind.SKIP: f"{said(node.step)} is skipped: not “{node.text}”" if node.step else "",
         EdgeKind.WAY: f"“{node.text}” {edge.label}",
         EdgeKind.BRANCH: f"side by side, in the branch “{edge.label}”",
-        EdgeKind.AGAIN: f"back to {_target(flow, edge)}",
+        EdgeKind.AGAIN: f"back to {_target(paths, edge)}",
         EdgeKind.USED_UP: "no pass is left",
     }
     if node.kind is NodeKind.PERFORM:
         return [_Line(f"the procedure “{node.text}” is performed{turned}", node, False)]
     text = texts.get(edge.kind, "")
-    if node.kind is NodeKind.FORK and len(flow.paths.after[node.index]) < 2:
+    if node.kind is NodeKind.FORK and len(paths.after[node.index]) < 2:
         return []
     return [_Line(text, node, False)] if text else []
 
 
-def _target(flow: Flow, edge: PathEdge) -> str:
-    step = flow.paths.nodes[edge.target].step
+def _target(paths: Paths, edge: PathEdge) -> str:
+    step = paths.nodes[edge.target].step
     return said(step) if step else ""
 
 

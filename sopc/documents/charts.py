@@ -79,7 +79,7 @@ def _node(office: Office, procedure: Procedure, node: PathNode) -> Node:
     if node.kind is NodeKind.PERFORM:
         other = office.procedures.get(node.performs)
         return Node(name, Symbol.PREDEFINED_PROCESS, wording.document_reference(other, node.performs))
-    return _step(office, node, name)
+    return _step(office, procedure, node, name)
 
 
 def _question(text: str) -> str:
@@ -87,7 +87,7 @@ def _question(text: str) -> str:
     return asked if asked.endswith("?") else asked + "?"
 
 
-def _step(office: Office, node: PathNode, name: str) -> Node:
+def _step(office: Office, procedure: Procedure, node: PathNode, name: str) -> Node:
     step = node.step
     assert step is not None
     return Node(
@@ -98,7 +98,7 @@ def _step(office: Office, node: PathNode, name: str) -> Node:
         time=_time(step),
         number=step.number,
         cautions=tuple(_caution(signal) for signal in step.signals),
-        notes=_notes(office, step),
+        notes=_notes(office, procedure, step),
     )
 
 
@@ -119,7 +119,7 @@ def _time(step: Step) -> str:
     return text
 
 
-def _notes(office: Office, step: Step) -> tuple[str, ...]:
+def _notes(office: Office, procedure: Procedure, step: Step) -> tuple[str, ...]:
     found = []
     for performing in step.performs:
         other = office.procedures.get(performing.procedure)
@@ -134,6 +134,8 @@ def _notes(office: Office, step: Step) -> tuple[str, ...]:
             found.append(f"Record in {log.id or log.title}")
     if step.second_person:
         found.append(f"Second person checks: {wording.title_of(office.roles, step.second_person)}")
+    if step.another:
+        found.append(f"Not by the one who did {wording.steps_named(procedure, step.another.steps)}")
     return tuple(found)
 
 

@@ -110,7 +110,9 @@ class Writer:
     def _facts(self, step: Step) -> list[Fact]:
         office, procedure = self.office, self.procedure
         facts = []
-        if step.by is not None and _who(step.by) != _who(procedure.by):
+        if step.another is not None:
+            facts.append(Fact("Who", self._another(step)))
+        elif step.by is not None and _who(step.by) != _who(procedure.by):
             facts.append(Fact("Who", wording.people(office, step.by)))
         if step.area is not None and step.area != procedure.area:
             facts.append(Fact("Where", wording.title_of(office.areas, step.area)))
@@ -130,6 +132,11 @@ class Writer:
         facts += [Fact("Use", f"{self._thing(name)}: {setting}") for name, setting in settings if setting]
         facts += [Fact("Do", self._performed(each.procedure)) for each in step.performs]
         return facts
+
+    def _another(self, step: Step) -> str:
+        who = wording.people(self.office, step.by) or "Someone"
+        earlier = wording.steps_named(self.procedure, step.another.steps if step.another else ())
+        return f"{who}, but not the one who did {earlier}"
 
     def _run(self, device: str, program: str) -> str:
         return f"{wording.title_of(self.office.devices, device)}, {wording.exposure(self.office, device, program)}"

@@ -139,6 +139,11 @@ def step_reference(procedure: Procedure, name: str | None) -> str:
     return f"step{NBSP}{step.number}" if step else f"step “{name}”"
 
 
+def steps_named(procedure: Procedure, names: Iterable[str]) -> str:
+    """Refer to several steps by their numbers: "step 3 or step 5"."""
+    return in_series((step_reference(procedure, name) for name in names), "or")
+
+
 def document_reference(procedure: Procedure | None, name: str) -> str:
     """Refer to another procedure by id and title."""
     if procedure is None:

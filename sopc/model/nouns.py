@@ -407,6 +407,14 @@ class Recording:
     span: Span
 
 
+@dataclass(frozen=True, slots=True)
+class AnotherPerson:
+    """Whoever does the step is none of those who did these steps before it."""
+
+    steps: tuple[str, ...]
+    span: Span
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step(Declared):
     """One action for one reader. Defaults of the procedure (by, wearing, in) are already filled in."""
@@ -414,6 +422,7 @@ class Step(Declared):
     number: str  # as printed: 7, or 7.2 inside ways and branches
     by: Performers | None = None
     second_person: str | None = None
+    another: AnotherPerson | None = None
     wearing: tuple[str, ...] = ()
     area: str | None = None
     does: tuple[Doing, ...] = ()

@@ -13,6 +13,7 @@ from sopc.findings import Finding, Note, Severity, alike
 from sopc.language.syntax import Node, span_of, text_of
 from sopc.model.entries import Clause, Entry, inner_clauses, reserved, said_twice, word_as_name
 from sopc.model.nouns import (
+    AnotherPerson,
     Branch,
     Check,
     Choice,
@@ -306,6 +307,7 @@ class _Scribe:
             number=number,
             by=performers(values, inner.one("by")) or self.by,
             second_person=values.one_name(inner.one("second_person"), "role"),
+            another=self._another(inner.one("another")),
             wearing=self.wearing if wearing is None else wearing,
             area=values.one_name(inner.one("in_area"), "area") or self.area,
             does=tuple(done for c in inner.all("does") if (done := doing(values, c, "item")) is not None),
@@ -321,6 +323,13 @@ class _Scribe:
             signals=tuple(signal(c) for c in inner.all("signal")),
             figures=tuple(figure(c) for c in inner.all("figure")),
         )
+
+    def _another(self, clause: Clause | None) -> AnotherPerson | None:
+        listed = clause.node.node("names") if clause is not None else None
+        if clause is None or listed is None:
+            return None
+        named = (self.step_name(token, clause.file) for token in listed.tokens("NAME"))
+        return AnotherPerson(tuple(name for name in named if name), clause.span)
 
     def _untitled(self, inner: Entry) -> None:
         self.values.findings.append(

@@ -40,6 +40,7 @@ def only(office: Office, changed: Office) -> Assessed:
         ("keep 3 years", "keep 2 years", Direction.LOOSENED),
         ("at most 2 times", "at most 3 times", Direction.LOOSENED),
         ("second person dentist", "", Direction.LOOSENED),
+        ("ster takes 10 to 30", "ster another person than cycle takes 10 to 30", Direction.TIGHTENED),
         ("wearing gown, mask, eyewear, gloves", "wearing gown, mask, gloves", Direction.LOOSENED),
         ("takes at least 20 s", "takes at least 15 s", Direction.LOOSENED),
         ("takes 20 to 40 s", "takes 10 to 20 s", Direction.SHORTENED),

@@ -103,6 +103,7 @@ SEEDS = [
     ("wearing gown, mask, eyewear, gloves", "wearing gown, mask, gloves", *REPROCESS, CHANGED, "protective equipment"),
     ("takes at least 20 s", "takes at least 30 s", Kind.PROCEDURE, "hands", CHANGED, "time it takes"),
     ("second person dentist", "", *REPROCESS, REMOVED, "second person"),
+    ("ster takes 10 to 30", "ster another person than cycle takes 10 to 30", *REPROCESS, How.ADDED, "another person"),
     ("at most 2 times", "at most 3 times", *REPROCESS, CHANGED, "check"),
     ('check "Whole and sharp?" else stop "Put it in the repair box"', "", *REPROCESS, REMOVED, "check"),
     ("Keep the lid on.", "Do keep the lid on.", *REPROCESS, CHANGED, "safety message"),

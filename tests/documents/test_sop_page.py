@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 from syrupy.assertion import SnapshotAssertion
 
+import sopc
+from sopc.documents.charts import chart_of
 from sopc.documents.sop import sop_document, sop_page
 from sopc.documents.sop_model import ChoiceBlock, SopPage, StepBlock, TogetherBlock
 from sopc.model.nouns import Figure, Office, Overridden
@@ -101,6 +104,20 @@ def test_each_allowed_repeat_has_a_box(office: Office) -> None:
 def test_a_second_person_makes_a_hold_point(office: Office) -> None:
     html = sop_document(office, office.procedures["reprocess"], TODAY).html
     assert "Do not go on until a second person has checked step 6" in html
+
+
+def test_duties_that_are_kept_apart_stand_at_the_step_and_on_the_chart() -> None:
+    folder = Path(__file__).parent / "small_office"
+    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+    was = 'step cool "Let the pouches cool in the chamber" { in ster'
+    assert was in texts["procedures.sop"]
+    texts["procedures.sop"] = texts["procedures.sop"].replace(was, f"{was} another person than cycle, load_it")
+    office, _ = sopc.load_text(texts)
+    assert office is not None
+    html = sop_document(office, office.procedures["reprocess"], TODAY).html.replace("\u00a0", " ")
+    assert "but not the one who did step 7 or step 6" in html
+    notes = [note for node in chart_of(office, office.procedures["reprocess"], TODAY, "").nodes for note in node.notes]
+    assert "Not by the one who did step 7 or step 6" in [note.replace("\u00a0", " ") for note in notes]
 
 
 def test_an_office_value_is_printed_beside_the_packs(office: Office) -> None:

@@ -154,7 +154,7 @@ def drop_keep(protocol: Protocol) -> Iterator[Mutant]:
     yield from drop_clauses(protocol, "keep", excuse=OWN_CHOICE)
 
 
-@kind("training", "drop a training")
+@kind("training", "drop a training", sure=True)
 def drop_training(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("training"):
         yield mutant(site, "training dropped", site.drop())

@@ -55,7 +55,7 @@ def drop_by(protocol: Protocol) -> Iterator[Mutant]:
         yield mutant(site, "by dropped", site.drop(), excuse="the procedure's own role does it" if inherits else "")
 
 
-@kind("people", "give the work to one who is not trained for it")
+@kind("people", "give the work to one who is not trained for it", sure=True)
 def untrained(protocol: Protocol) -> Iterator[Mutant]:
     office = protocol.office
     for site in protocol.sites("by"):

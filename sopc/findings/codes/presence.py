@@ -142,4 +142,44 @@ But so: do both in the clean zone. Going back because a check failed is not mean
 """,
         "CDC, Guidelines for Infection Control in Dental Health-Care Settings 2003, instrument processing area",
     ),
+    Code(
+        "P12",
+        "Done by one who is not trained in it",
+        Severity.WARNING,
+        """
+Where an office declares trainings, one of them must cover each procedure for every role that works by it: the roles of
+its steps, those that stand in for them, and those whom a task gives it to.
+
+Not so: `by front_desk` in a procedure that only `training reprocessing { for assistant  covers … }` covers.
+
+But so: `for assistant, front_desk` in that training, or the work given to the assistant.
+""",
+        "29 CFR 1910.1030(g)(2), for tasks with exposure to blood; elsewhere sopc's own rule",
+    ),
+    Code(
+        "P13",
+        "One person would have to be two",
+        Severity.ERROR,
+        """
+A step says `another person than` an earlier one, so that nobody vouches for their own work. On some path, with the
+fewest people on duty, nobody else is left who may do it.
+
+Not so: `step free { by officer  another person than load }`, when `load` is `by officer` too and one is on duty.
+
+But so: `by officer or dentist` in one of the two, or let another role stand in.
+""",
+        "ISO 9001:2015 8.6 and common practice of release: who releases is named (from memory)",
+    ),
+    Code(
+        "P14",
+        "Another person than no one",
+        Severity.WARNING,
+        """
+A step says `another person than` one that no path does before it or beside it: there is nobody to be another than.
+
+Not so: `step load { another person than free }`, when `free` comes after `load`.
+
+But so: say it in the later of the two steps.
+""",
+    ),
 )
