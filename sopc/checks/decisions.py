@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import permutations, product
 
-from sopc.checks.durations import Lengths
 from sopc.checks.paths import EdgeKind, NodeKind, PathNode, Paths
 from sopc.checks.scenarios import ALWAYS, Simulator, mixed
-from sopc.model.nouns import Choice, Part, Repeat, Step, Together, steps_of
+from sopc.model.nouns import Choice, Part, Repeat, Step, steps_of
 from sopc.source import Span
 
 MOST_COMBINATIONS = 128
@@ -29,15 +28,15 @@ def decisions(simulator: Simulator) -> list[Decision]:
     """Every parting of ways that changes what limits bind, or how long it takes.
 
     Where no step that a limit names is touched, the longest way is the hardest: more steps in a row only add
-    to what must be waited for. Such a choice goes its longest way only; such a repeat is tried with no pass
-    more and with all of them.
+    to what must be waited for. Such a choice goes its longest way only, and that which may be longest where steps
+    do not say how quickly they are done; such a repeat is tried with no pass more and with all of them.
     """
     procedure = simulator.procedure
     named = {name for limit in procedure.limits for name in limit.unless}
     for limit in procedure.limits:
         named |= {point.step for point in (limit.earlier, limit.later) if point.step is not None}
     found: list[Decision] = []
-    worst_ways = _worst_ways(simulator.lengths, procedure.parts)
+    worst_ways = _worst_ways(simulator, procedure.parts)
     for node in simulator.paths.nodes:
         decision = _decision(simulator, node, named, worst_ways)
         if decision is not None:
@@ -45,25 +44,30 @@ def decisions(simulator: Simulator) -> list[Decision]:
     return found
 
 
-def _worst_ways(lengths: Lengths, parts: tuple[Part, ...]) -> dict[Span, int]:
-    found: dict[Span, int] = {}
+def _worst_ways(simulator: Simulator, parts: tuple[Part, ...]) -> dict[Span, tuple[int, ...]]:
+    """The longest way of each choice, and the one that may be longest where that is another."""
+    found: dict[Span, tuple[int, ...]] = {}
     for part in parts:
+        if isinstance(part, Step):
+            continue
+        inside = part.ways if isinstance(part, Choice) else part.branches
         if isinstance(part, Choice):
-            sure = [lengths.way(way.parts).sure for way in part.ways]
-            found[part.span] = sure.index(max(sure)) if sure else 0
-            for way in part.ways:
-                found |= _worst_ways(lengths, way.parts)
-        elif isinstance(part, Together):
-            for branch in part.branches:
-                found |= _worst_ways(lengths, branch.parts)
+            sure = [simulator.lengths.way(way.parts).sure for way in part.ways]
+            slow = [simulator.unhurried.way(way.parts) for way in part.ways]
+            longest = [lengths.index(max(lengths)) for lengths in (sure, slow) if lengths]
+            found[part.span] = tuple(dict.fromkeys(longest)) or (0,)
+        for each in inside:
+            found |= _worst_ways(simulator, each.parts)
     return found
 
 
-def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways: dict[Span, int]) -> Decision | None:
+def _decision(
+    simulator: Simulator, node: PathNode, named: set[str], worst_ways: dict[Span, tuple[int, ...]]
+) -> Decision | None:
     paths = simulator.paths
     if node.kind is NodeKind.CHOICE:
         ways = len(paths.after[node.index])
-        worst = worst_ways.get(node.span, 0)
+        worst = worst_ways.get(node.span, (0,))
         return _choice(simulator, node, named, ways, worst)
     if node.kind is NodeKind.WHEN and node.step is not None:
         return Decision(node.index, _each_pass(paths, node, 2), 0) if node.step.name in named else None
@@ -81,11 +85,13 @@ def _decision(simulator: Simulator, node: PathNode, named: set[str], worst_ways:
     return _repeat(paths, node, outcome, named)
 
 
-def _choice(simulator: Simulator, node: PathNode, named: set[str], ways: int, worst: int) -> Decision | None:
+def _choice(
+    simulator: Simulator, node: PathNode, named: set[str], ways: int, worst: tuple[int, ...]
+) -> Decision | None:
     inside = _steps_in_choice(simulator.procedure.parts, node.span)
     free = all(step.name not in named and step.onward is None and not step.checks for step in inside)
-    answers = (worst,) if free else _each_pass(simulator.paths, node, ways)
-    return Decision(node.index, answers, worst) if ways > 1 else None
+    answers = worst if free else _each_pass(simulator.paths, node, ways)
+    return Decision(node.index, answers, worst[0]) if ways > 1 else None
 
 
 def _each_pass(paths: Paths, node: PathNode, ways: int) -> tuple[int, ...]:

@@ -5,19 +5,25 @@ from __future__ import annotations
 from sopc.checks.durations import Lengths, contact_of, rounded_up, stated
 from sopc.checks.paths import outcomes_of
 from sopc.model.nouns import Choice, Decider, Office, Part, PerformThen, Procedure, Repeat, Step, steps_of
+from sopc.source import Span
+
+ENDLESS = 1_000_000_000_000  # seconds; longer than any limit, however often it is passed
 
 
 class Hardest:
     """Seconds that must be allowed for procedures of one office, each worked out once.
 
     Never too little, and too much only where passes through the same steps are counted for several repeats, or where
-    answers that exclude each other are both taken. What staff decide counts at its least.
+    answers that exclude each other are both taken. What staff decide counts at its least. Where the text
+    states no least, one who is not `hurried` counts the most; ENDLESS, if it says nothing.
     """
 
-    def __init__(self, lengths: Lengths) -> None:
+    def __init__(self, lengths: Lengths, hurried: bool = True) -> None:
         self.office: Office = lengths.office
         self.reaction = rounded_up(self.office.premises.reaction)
+        self._hurried = hurried
         self._known: dict[str, int] = {}
+        self._silent: dict[str, tuple[Step, ...]] = {}
 
     def procedure(self, name: str) -> int:
         """Seconds from the start of a procedure to its normal end; a circle counts as nothing, it is told elsewhere."""
@@ -29,6 +35,27 @@ class Hardest:
         self._known[name] = self._parts(procedure.parts) + self._again(procedure) + self._waits(procedure)
         return self._known[name]
 
+    def silent(self, name: str) -> tuple[Step, ...]:
+        """The steps of a procedure, and of those it performs, that do not say how long they take."""
+        known = self._silent.get(name)
+        procedure = self.office.procedures.get(name)
+        if known is not None or procedure is None:
+            return known or ()
+        self._silent[name] = ()
+        found: dict[Span, Step] = {}
+        for step in procedure.steps():
+            if silent(self.office, step):
+                found[step.span] = step
+            inside = [each.procedure for each in step.performs] if step.takes is None else []
+            inside += [each.procedure for _, each in outcomes_of(step) if isinstance(each, PerformThen)]
+            found |= {inner.span: inner for each in inside for inner in self.silent(each)}
+        self._silent[name] = tuple(found.values())
+        return self._silent[name]
+
+    def way(self, parts: tuple[Part, ...]) -> int:
+        """Seconds for a way or branch, gone through once."""
+        return self._parts(parts)
+
     def _parts(self, parts: tuple[Part, ...]) -> int:
         return sum(self._part(part) for part in parts)
 
@@ -39,13 +66,21 @@ class Hardest:
         return max((self._parts(each.parts) for each in inside), default=0)
 
     def _step(self, step: Step) -> int:
-        length = stated(step.takes).sure if step.takes is not None else 0
+        length = self._length(step)
         contact = contact_of(self.office, step)
         inner = sum(self.procedure(performing.procedure) for performing in step.performs)
         machine = step.takes is not None and step.takes.contingent and step.takes.decider is Decider.MACHINE
         performed = [self.procedure(each.procedure) for _, each in outcomes_of(step) if isinstance(each, PerformThen)]
         longest = max(length, inner, contact[0] if contact else 0)
         return longest + (self.reaction if machine else 0) + sum(performed)
+
+    def _length(self, step: Step) -> int:
+        if step.takes is None:
+            return ENDLESS if not self._hurried and silent(self.office, step) else 0
+        length = stated(step.takes)
+        if not self._hurried and not length.least and length.most is not None:
+            return length.most
+        return length.sure
 
     def _again(self, procedure: Procedure) -> int:
         """What all passes that the text allows add."""
@@ -74,6 +109,11 @@ class Hardest:
         """What lower limits make one wait, once for each pass there may be."""
         passes = 1 + sum(repeat.at_most or 0 for step in procedure.steps() for repeat in _repeats(step))
         return passes * sum(rounded_up(limit.least) for limit in procedure.limits if limit.least is not None)
+
+
+def silent(office: Office, step: Step) -> bool:
+    """Whether nothing says how long a step takes: no time of its own, none of a machine, a label or a procedure."""
+    return step.takes is None and not step.runs and not step.performs and contact_of(office, step) is None
 
 
 def _repeats(step: Step) -> list[Repeat]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from sopc.checks.durations import Lengths, contact_of, rounded_down, rounded_up, stated
-from sopc.checks.hardest import Hardest
+from sopc.checks.hardest import ENDLESS, Hardest, silent
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, paths_of
-from sopc.checks.report import asked_by
+from sopc.checks.report import asked_by, title
 from sopc.model.nouns import Decider, Limit, Procedure, Program, Step
 from sopc.source import Span
 from sopc.trade.network import Bound, Link, Network
@@ -63,6 +63,20 @@ class Occurrence:
     places: tuple[tuple[int, int], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Unstated:
+    """Something done whose least time the text does not say, so that the bounds count it as nothing.
+
+    `most` is the time that must be allowed for when the text says at least that; None when it says nothing.
+    """
+
+    start: int
+    end: int
+    title: str
+    span: Span
+    most: int | None
+
+
 @dataclass(slots=True)
 class Scenario:
     """One way a procedure goes, as occurrences and bounds."""
@@ -72,6 +86,7 @@ class Scenario:
     bounds: list[Bound] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
     walked: list[PathEdge] = field(default_factory=list)
+    unstated: list[Unstated] = field(default_factory=list)
     points: int = 1
     end: int | None = None  # the point of the normal end
     stopped: bool = False  # ended short of the promise
@@ -91,6 +106,7 @@ class Simulator:
         self.lengths = lengths
         self.office = lengths.office
         self.hardest = Hardest(lengths)
+        self.unhurried = Hardest(lengths, hurried=False)
         self.procedure = procedure
         self.paths: Paths = paths_of(procedure)
         self.reaction = rounded_up(self.office.premises.reaction)
@@ -252,21 +268,49 @@ class _Run:
         scenario.bounds.append(Bound(end, start, 0, None))
         if node.kind is NodeKind.PERFORM:
             self._performed(node.performs, node.span, start, end)
+            self._unstated(((node.performs, node.span),), start, end)
             return [(end, False)]
         step = node.step
         if step is None:
             return [(end, False)]
         scenario.occurrences.append(Occurrence(step, start, end, places))
         machine = self._duration(step, start, end)
-        for performing in step.performs if not machine else ():
-            self._performed(performing.procedure, performing.span, start, end)
+        performed, before = step.performs if not machine else (), start
+        for number, performing in enumerate(performed, 1):
+            after = end if number == len(performed) else self._point()
+            self._performed(performing.procedure, performing.span, before, after)
+            before = after
+        self._untimed(step, start, end)
         return [(end, machine)]
 
     def _performed(self, name: str, span: Span, start: int, end: int) -> None:
         sure = self.simulator.hardest.procedure(name)
-        if sure:
-            clause = TimeClause(ClauseKind.PERFORMS, name, span, 0, True)
-            self.scenario.bounds.append(Bound(end, start, -sure, clause))
+        clause = TimeClause(ClauseKind.PERFORMS, name, span, 0, True) if sure else None
+        self.scenario.bounds.append(Bound(end, start, -sure, clause))
+
+    def _untimed(self, step: Step, start: int, end: int) -> None:
+        """Note a step that leaves open how quickly it can be done. What a machine does is told by itself (T03)."""
+        takes = step.takes
+        if takes is None and step.performs:
+            self._unstated(tuple((each.procedure, each.span) for each in step.performs), start, end)
+        elif silent(self.simulator.office, step):
+            self.scenario.unstated.append(Unstated(start, end, step.title, step.span, None))
+        elif takes is not None and not takes.least.base and takes.decider is Decider.STAFF:
+            most = stated(takes).most
+            self.scenario.unstated.append(Unstated(start, end, step.title, takes.span, most))
+
+    def _unstated(self, performed: tuple[tuple[str, Span], ...], start: int, end: int) -> None:
+        """Note procedures performed here of which some step leaves open how quickly it can be done."""
+        simulator = self.simulator
+        for name, _ in performed:
+            for step in simulator.hardest.silent(name):
+                self.scenario.unstated.append(Unstated(start, end, step.title, step.span, None))
+        names = [name for name, _ in performed]
+        sure = sum(map(simulator.hardest.procedure, names))
+        most = sum(map(simulator.unhurried.procedure, names))
+        if sure < most < ENDLESS:
+            named = title(simulator.office.procedures, names[0])
+            self.scenario.unstated.append(Unstated(start, end, named, performed[0][1], most))
 
     def _duration(self, step: Step, start: int, end: int) -> bool:
         """Bind a step's duration; return whether a machine ends it at a moment of its own choosing."""

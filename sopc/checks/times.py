@@ -9,7 +9,7 @@ from sopc.checks.durations import Length, Lengths, hands_on
 from sopc.checks.paths import NodeKind
 from sopc.checks.scenarios import Scenario, Simulator
 from sopc.model.nouns import Office, Procedure, Step
-from sopc.trade.network import Bound, Conflict, Network, Window, consistency, windows
+from sopc.trade.network import Conflict, Network, Window, consistency, windows
 
 MOST_WAYS = 40
 
@@ -90,7 +90,7 @@ def _moments(network: Network) -> list[Window]:
     free = windows(network, 0)
     if not network.links:
         return free
-    pinned = [_pinned(network, longest) for longest in (True, False)]
+    pinned = [network.pinned(longest) for longest in (True, False)]
     if any(isinstance(consistency(each), Conflict) for each in pinned):
         return free  # the clash is a finding of its own
     slowest, quickest = (windows(each, 0) for each in pinned)
@@ -98,16 +98,6 @@ def _moments(network: Network) -> list[Window]:
         Window(window.earliest, min((each.latest for each in (slow, quick) if each.latest is not None), default=None))
         for window, slow, quick in zip(free, slowest, quickest, strict=True)
     ]
-
-
-def _pinned(network: Network, longest: bool) -> Network:
-    """The network with every duration that staff do not choose at one end of its range."""
-    bounds = list(network.bounds)
-    for link in network.links:
-        lasting = link.high if longest and link.high is not None else link.low
-        bounds.append(Bound(link.activation, link.contingent_end, lasting, link.clause))
-        bounds.append(Bound(link.contingent_end, link.activation, -lasting, link.clause))
-    return Network(network.points, tuple(bounds))
 
 
 def _wider(one: StepTimes, other: StepTimes, length: Length) -> StepTimes:

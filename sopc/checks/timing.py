@@ -12,6 +12,7 @@ from sopc.checks.paths import Paths
 from sopc.checks.report import asked_by, finding, line
 from sopc.checks.scenarios import Scenario, Simulator, TimeClause
 from sopc.checks.times import ProcedureTimes, StepTimes, schedule_of
+from sopc.checks.undecided import Undecided
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Decider, Device, Duration, Limit, Office, Point, Procedure, Step
 from sopc.trade.controllability import NotControllable, controllable
@@ -29,6 +30,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     4. Where a machine could decide, the text says who does (T04).
     5. Every limit binds on some way (T05).
     6. What could not be looked at is said to be unproven (T06).
+    7. A limit over steps that do not say how long they take is undecided (T07), never taken for kept.
 
     A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
     after inspection is not held to the limit that the first wash had to keep.
@@ -101,6 +103,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     ways, complete = combinations(decisions(simulator))
     met: set[int] = set()
     dropped: set[TimeClause] = set()
+    undecided = Undecided(simulator)
     for answers in ways:
         scenario = simulator.play(answers)
         complete = complete and not scenario.broken_off
@@ -108,6 +111,8 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
             continue
         met |= scenario.paired | scenario.lifted
         yield from _scenario(simulator, scenario, dropped)
+        undecided.look(scenario, without(scenario.network(), dropped))
+    yield from undecided.findings()
     for place, limit in enumerate(procedure.limits):
         if place not in met and complete and _reached(simulator.paths, limit):
             yield _never_binding(lengths.office, procedure, limit)

@@ -74,6 +74,15 @@ class Network:
         """All bounds, with every link taken as if the staff could choose."""
         return self.bounds + tuple(bound for link in self.links for bound in link.as_bounds())
 
+    def pinned(self, longest: bool) -> Network:
+        """The network with every link fixed at its longest, or else at its shortest, time."""
+        bounds = list(self.bounds)
+        for link in self.links:
+            lasting = link.high if longest and link.high is not None else link.low
+            bounds.append(Bound(link.activation, link.contingent_end, lasting, link.clause))
+            bounds.append(Bound(link.contingent_end, link.activation, -lasting, link.clause))
+        return Network(self.points, tuple(bounds))
+
 
 @dataclass(frozen=True, slots=True)
 class Schedule:

@@ -97,4 +97,24 @@ plain way, every single departure from it and the longest way were tried. What w
 Split the procedure, or ask fewer questions between the two moments of a limit.
 """,
     ),
+    Code(
+        "T07",
+        "A limit over steps of unknown length",
+        Severity.WARNING,
+        """
+Between the two moments of the limit something is done of which the text does not say how long it takes, or only how
+long at most. No one can tell whether the limit can be kept; it is not taken for kept. What is left of the limit for
+those steps is worked out from all others, machines at their slowest.
+
+Not so:
+
+    step open "Open the box" { }
+    step wash "Wash" { takes 20 to 50 min by machine }
+    limit wash ends within 60 min after open starts
+
+But so: `step open "Open the box" { takes 10 to 30 s }`, as measured. A step that states only a longest time counts as
+that long; where the limit is kept even so, nothing is said.
+""",
+        STNU,
+    ),
 )
