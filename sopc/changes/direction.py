@@ -19,6 +19,7 @@ from sopc.model.nouns import (
     Schedule,
     Signal,
     Step,
+    WayLimit,
 )
 from sopc.trade.calendar import Frequency, Recurrence
 from sopc.trade.quantities import Quantity
@@ -129,7 +130,7 @@ def _judged(least: object, most: object, new_least: object, new_most: object) ->
     return _both(looser_low or looser_high, tighter_low or tighter_high)
 
 
-def _limits(before: Limit, after: Limit) -> Direction:
+def _limits(before: Limit | WayLimit, after: Limit | WayLimit) -> Direction:
     times = _judged(before.least, before.most, after.least, after.most)
     exceptions = _sets(frozenset(after.unless), frozenset(before.unless))
     found = {times, exceptions} - {Direction.NONE}
@@ -185,6 +186,7 @@ def _another(before: AnotherPerson, after: AnotherPerson) -> Direction:
 
 JUDGES: tuple[tuple[type, Callable[..., Direction]], ...] = (
     (Limit, _limits),
+    (WayLimit, _limits),
     (Duration, _durations),
     (ColumnLimit, _columns),
     (Repeat, _repeats),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 from sopc.changes.change import Change, How, Kind
 from sopc.changes.meaning import is_record
 from sopc.documents.training_plan import roles_concerned
-from sopc.model.nouns import Document, Log, Office, Performers, Procedure, Step, Task
+from sopc.model.nouns import Circuit, Document, Log, Office, Performers, Procedure, Step, Task, WayLimit
 
 REGISTERS: dict[Kind, tuple[str, ...]] = {
     Kind.SOURCE: ("Requirements",),
@@ -112,6 +112,8 @@ def _procedures_touched(change: Change, old: Office, new: Office, uses: Uses) ->
         titled = change.facet in ("title", "id") and not change.part
         others = [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
         return ([own] if own else []) + [each for each in others if titled and each is not own]
+    if change.kind is Kind.CIRCUIT:
+        return [new.procedures[name] for name in _limited_by(change) if name in new.procedures]
     if change.kind in (
         Kind.TASK,
         Kind.TRAINING,
@@ -124,6 +126,19 @@ def _procedures_touched(change: Change, old: Office, new: Office, uses: Uses) ->
     ):
         return []
     return [each for each in new.procedures.values() if change.name in uses.procedures[each.name]]
+
+
+def _limited_by(change: Change) -> dict[str, list[str]]:
+    """The procedures on whose pages limits of a circuit stand that came, went or changed, and the steps named there."""
+    found: dict[str, list[str]] = {}
+    for value in (change.before, change.after):
+        limits = value.way_limits if isinstance(value, Circuit) else (value,)
+        for limit in (each for each in limits if isinstance(each, WayLimit)):
+            for point in (limit.earlier, limit.later):
+                if point.procedure:
+                    steps = found.setdefault(point.procedure, [])
+                    steps += [point.step] if point.step is not None else []
+    return found
 
 
 def _logs_touched(change: Change, new: Office) -> list[Log]:
@@ -156,6 +171,11 @@ def _roles(
         found |= set(course.roles) if course else set()
     elif change.kind is Kind.ROLE:
         found.add(change.name)
+    elif change.kind is Kind.CIRCUIT:
+        named = _limited_by(change)
+        for procedure in procedures:
+            own = [step for name in named[procedure.name] if (step := procedure.step(name)) is not None]
+            found |= {role for step in own for role in performers(step)} or set(roles_concerned(new, procedure))
     else:
         for procedure in procedures:
             steps = [step for step in procedure.steps() if change.name in uses.steps[procedure.name, step.name]]

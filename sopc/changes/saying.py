@@ -9,7 +9,7 @@ from enum import Enum
 from fractions import Fraction
 
 from sopc.changes.meaning import is_record
-from sopc.documents import wording
+from sopc.documents import way_limits, wording
 from sopc.documents.log_tables import accepted, symbol
 from sopc.documents.sources import source_title
 from sopc.model.nouns import (
@@ -42,6 +42,7 @@ from sopc.model.nouns import (
     Signal,
     Stage,
     Stop,
+    WayLimit,
 )
 from sopc.source import Span
 from sopc.trade.calendar import OfficeCalendar
@@ -87,6 +88,7 @@ LABELS = {
     "holds_contact_time": "lasts the contact time",
     "pack": "pack it comes from",
     "limit": "what is accepted",
+    "way_limits": "time limit",
     "lasts": "duration",
     "group": "group",
     "due": "until",
@@ -214,6 +216,8 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return say_accepted(value)
         case Limit():
             return say_limit(procedure, value)
+        case WayLimit():
+            return way_limits.said(office, value)
         case OfficeCalendar():
             return say_hours(value)
         case Declared():

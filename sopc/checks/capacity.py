@@ -5,24 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from sopc.checks import circuits
+from sopc.checks.circuits import cause_of, point_in_words
 from sopc.checks.day import (
     COURTESY,
     DAY_NAMES,
-    MINUTE,
     MOST_SETS,
     MOST_VISITS,
     OfficeDay,
+    clock,
     office_day,
     weekday_of,
     without_stock,
 )
-from sopc.checks.day_proof import Safe, prove
+from sopc.checks.day_limits import waits_in_words
+from sopc.checks.day_proof import Safe, Unproven, prove
 from sopc.checks.day_sums import MachineLack, PeopleLack, SetLack, machine_lacks, people_lacks, set_lacks
-from sopc.checks.report import finding, listed, title
+from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Booking, Caseload, Circuit, Office, Visit
 from sopc.trade.quantities import show_duration
-from sopc.trade.simulation import longest, simulate
+from sopc.trade.simulation import Run, longest, simulate
 
 
 def check(office: Office, today: date) -> Iterator[Finding]:
@@ -31,10 +34,12 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     1. No machine or chair is asked for more than it can do before the sets must be ready (W01).
     2. No more sets are away at once than there are, at the quickest (W02) and at the slowest (W03).
     3. The hands-on work fits the people on duty (W04).
-    4. There is an order of work that keeps every limit inside each procedure whatever machines and patients take
-       (W05 when none was found). Limits from one procedure into the next are not looked at.
+    4. There is an order of work that keeps every limit, inside each procedure and along the circuits, whatever
+       machines and patients take (W05 when none was found, W09 when only limits along circuits stand in the way).
     5. The plan knows how long, which way and how many (W06), and no one comes when the office is closed (W07).
+    6. Limits along circuits name points of them, and the circuits' own waits leave them room (`circuits`).
     """
+    yield from circuits.check(office)
     if not office.caseloads:
         return
     for visit in office.visits.values():
@@ -43,12 +48,6 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         yield from _circuit(circuit)
     for caseload in office.caseloads.values():
         yield from _caseload(office, caseload)
-
-
-def clock(seconds: int) -> str:
-    """The time of day, as on a wall clock."""
-    minutes = seconds // MINUTE
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _visit(office: Office, visit: Visit) -> Iterator[Finding]:
@@ -156,7 +155,11 @@ def _day(made: OfficeDay) -> Iterator[Finding]:
         return
     yield from _slow_sets(made)
     verdict = prove(made)
-    if not isinstance(verdict, Safe):
+    if isinstance(verdict, Safe):
+        return
+    if verdict.limits:
+        yield from (_unproven(made, verdict.run, each) for each in verdict.limits)
+    else:
         yield finding(
             "W05",
             made.caseload.span,
@@ -165,6 +168,27 @@ def _day(made: OfficeDay) -> Iterator[Finding]:
             fix=f"See `sopc plan` for how often. The last set must be ready by {clock(made.ready_by)}: "
             "book the last visits earlier, or say `ready by …` later.",
         )
+
+
+def _unproven(made: OfficeDay, run: Run, open_limit: Unproven) -> Finding:
+    limit = open_limit.limit
+    said = f"within {limit.most}" if limit.most is not None else f"at least {limit.least}"
+    if open_limit.promised is None:
+        what = "all limits together are not shown to be kept"
+    else:
+        what = f"the best order found can promise {show_duration(open_limit.promised)}"
+    later, earlier = point_in_words(made.office, limit.later), point_in_words(made.office, limit.earlier)
+    return finding(
+        "W09",
+        limit.span,
+        f"On “{made.caseload.title}” it is not shown that {later} {said} after {earlier}: {what}.",
+        floor="On a day on which machines and patients take long, items stand longer than they may.",
+        walk=[WalkStep(text, span) for text, span in waits_in_words(made, run, open_limit.reach)],
+        fix="Let loads wait less, have one machine or person more, or space the visits: `sopc plan` shows the day.",
+        notes=(Note("the day's visits", made.caseload.span),),
+        cause=cause_of(limit),
+        asked_by=asked_by(made.office, limit),
+    )
 
 
 def _machine(made: OfficeDay, lack: MachineLack) -> Finding:

@@ -44,6 +44,11 @@ class OfficeDay:
         sets = sum(number for _, name in self.day.bookings for _, number in visits[name].needs)
         return len(self.day.bookings) > MOST_VISITS or sets > MOST_SETS
 
+    @property
+    def limited(self) -> bool:
+        """Whether a limit along a circuit is to be kept."""
+        return any(circuit.way_limits for circuit in self.office.circuits.values())
+
     def sure(self, activities: tuple[Activity, ...]) -> int:
         """Seconds that must be allowed for: machines and patients take their longest."""
         return sum(simulation.longest(activity) for activity in activities)
@@ -53,6 +58,11 @@ class OfficeDay:
         kind, _, name = pool.partition(" ")
         things = self.office.devices if kind == "device" else self.office.roles
         return things[name].title
+
+
+def clock(seconds: int) -> str:
+    """The time of day, as on a wall clock."""
+    return f"{seconds // 3600:02d}:{seconds % 3600 // MINUTE:02d}"
 
 
 def weekday_of(office: Office, caseload: Caseload, when: date | None = None) -> int | None:
@@ -69,13 +79,10 @@ def office_day(office: Office, caseload: Caseload, when: date | None = None) -> 
     weekday = weekday_of(office, caseload, when)
     if weekday is None:
         return None
-    lengths = Lengths(office)
-    names = [stage.procedure for circuit in office.circuits.values() for stage in circuit.stages]
-    names += [name for visit in office.visits.values() for name in visit.afterwards]
-    works = {name: work_of(lengths, office.procedures[name]) for name in dict.fromkeys(names)}
+    works = works_of(office)
     unheld: list[tuple[str, str]] = []
     stages = {
-        name: _stage(office, name, works[name], unheld)
+        name: stage_of(office, name, works[name], unheld)
         for name in dict.fromkeys(stage.procedure for each in office.circuits.values() for stage in each.stages)
     }
     hours = office.calendar.open_days[weekday]
@@ -84,7 +91,7 @@ def office_day(office: Office, caseload: Caseload, when: date | None = None) -> 
         pools=_pools(office, caseload),
         stages=stages,
         journeys=_journeys(office),
-        visits={name: _visit(office, visit, works) for name, visit in office.visits.items()},
+        visits={name: visit_of(office, visit, works) for name, visit in office.visits.items()},
         bookings=tuple(
             sorted((minute * MINUTE, booking.visit) for booking in caseload.bookings for minute in booking.minutes)
         ),
@@ -96,6 +103,14 @@ def office_day(office: Office, caseload: Caseload, when: date | None = None) -> 
     return OfficeDay(
         office, caseload, weekday, day, hours[0][0] * MINUTE, closes * MINUTE, works, tuple(unheld), patience
     )
+
+
+def works_of(office: Office) -> dict[str, Work]:
+    """The procedures of all circuits, and those done after visits, as work."""
+    lengths = Lengths(office)
+    names = [stage.procedure for circuit in office.circuits.values() for stage in circuit.stages]
+    names += [name for visit in office.visits.values() for name in visit.afterwards]
+    return {name: work_of(lengths, office.procedures[name]) for name in dict.fromkeys(names)}
 
 
 def without_stock(made: OfficeDay) -> Day:
@@ -118,7 +133,8 @@ def _journeys(office: Office) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def _visit(office: Office, visit: Visit, works: dict[str, Work]) -> simulation.Visit:
+def visit_of(office: Office, visit: Visit, works: dict[str, Work]) -> simulation.Visit:
+    """A visit with what is done after it."""
     length = stated(visit.lasts) if visit.lasts is not None else None
     least = length.least if length else 0
     most = max(least, length.most or 0) if length else 0
@@ -152,7 +168,8 @@ def shifted(activities: tuple[Activity, ...], by: int) -> list[Activity]:
     ]
 
 
-def _stage(office: Office, name: str, work: Work, unheld: list[tuple[str, str]]) -> Stage:
+def stage_of(office: Office, name: str, work: Work, unheld: list[tuple[str, str]]) -> Stage:
+    """A procedure of a circuit as it is done load by load; what a device does not say it holds is told in `unheld`."""
     circuits = [each for each in office.circuits.values() if any(stage.procedure == name for stage in each.stages)]
     items = tuple(dict.fromkeys(item for circuit in circuits for item in circuit.items))
     machines = [office.devices[device] for device in work.devices if limiting(office, device)]

@@ -3,28 +3,32 @@ dynamic controllability of the order found (precedence constraint posting, as in
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Hashable
 from dataclasses import dataclass
 
 from sopc.checks.day import COURTESY, OfficeDay
-from sopc.checks.day_work import Spacing
+from sopc.checks.day_limits import Reach, measured, quickest, reaches_of
+from sopc.checks.day_network import bounds_of, demands_of, network_of, points_of
+from sopc.model.nouns import WayLimit
 from sopc.trade.controllability import is_controllable
-from sopc.trade.network import Bound, Link, Network
-from sopc.trade.resources import Demand, Fits, fit
-from sopc.trade.simulation import Activity, Job, Rule, Run, Visit, longest, simulate
+from sopc.trade.network import Network
+from sopc.trade.resources import Fits, fit
+from sopc.trade.simulation import Rule, Run, longest, simulate
 
 HOUR = 3600
 RULES = (
     Rule(),
     Rule(loads_first=True),
     Rule(patience=0),
+    Rule(patience=HOUR // 6),
+    Rule(patience=HOUR // 4),
+    Rule(patience=HOUR // 3),
     Rule(patience=HOUR // 2),
     Rule(patience=HOUR),
     Rule(patience=2 * HOUR),
 )
 MOST_DEMANDS = 40  # a search over orders is of use for small days only
 MOST_TRIES = 60
+LIMITS_OPEN = "a limit along a circuit can be missed when machines and patients take long"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,30 +40,35 @@ class Safe:
 
 
 @dataclass(frozen=True, slots=True)
-class NotShown:
-    """No plan found. `run` is the one that came nearest; `why` completes “not shown to fit: …”."""
+class Unproven:
+    """A limit along a circuit that the order of work found cannot promise.
 
-    run: Run
-    why: str
+    `reach` is where it took longest in the run played with slow machines, `took` how long. `promised`: the least number
+    of seconds that could be kept for certain instead; None when no number could.
+    """
+
+    limit: WayLimit
+    reach: Reach
+    took: int
+    promised: int | None
 
 
 @dataclass(frozen=True, slots=True)
-class Points:
-    """Where the activities of the jobs lie in a network: point 0 is midnight."""
+class NotShown:
+    """No plan found. `run` is the one that came nearest; `why` completes “not shown to fit: …”.
 
-    first: tuple[int, ...]  # by job: the start of its first activity; its end is the next point, and so on
+    `limits`: all is kept but these limits along circuits, in the order of work of `run`.
+    """
 
-    def start(self, job: int, activity: int) -> int:
-        return self.first[job] + 2 * activity
-
-    def end(self, job: int, activity: int) -> int:
-        return self.first[job] + 2 * activity + 1
+    run: Run
+    why: str
+    limits: tuple[Unproven, ...] = ()
 
 
 def prove(made: OfficeDay) -> Safe | NotShown:
     """Look for a plan; each rule of work is tried in turn, then orders of the best one's machines and hands."""
     runs: list[tuple[int, Run]] = []
-    for rule in RULES:
+    for rule in _rules(made):
         run = simulate(made.day, longest, rule)
         if run.unfinished:
             return NotShown(run, "something the day needs does not exist, so that work would wait for ever")
@@ -73,8 +82,63 @@ def prove(made: OfficeDay) -> Safe | NotShown:
     misses, run = runs[best]
     found = _searched(made, run)
     if found:
-        return Safe(run, RULES[best])
+        return Safe(run, _rules(made)[best])
+    if made.limited:
+        for _, kept in (each for each in runs if each[0] < 0):
+            if is_controllable(network_of(made, kept, handed_over=True, limits=())):
+                return NotShown(kept, LIMITS_OPEN, _unproven(made, kept))
     return NotShown(run, _why(made, run, misses))
+
+
+def _rules(made: OfficeDay) -> tuple[Rule, ...]:
+    """The rules of work that differ on this day."""
+    longest_wait = max(made.patience.values(), default=0)
+    return tuple(rule for rule in RULES if rule.patience is None or rule.patience < longest_wait)
+
+
+def promised(made: OfficeDay, run: Run, limit: WayLimit) -> int | None:
+    """The least number of seconds of an upper limit that the run's order of work keeps for certain, found by halving.
+
+    None when no number could be kept. Other limits along circuits are left out.
+    """
+    reaches = [reach for reach in reaches_of(made, run) if reach.limit == limit and reach.spacing.most is not None]
+    network = network_of(made, run, handed_over=True, limits=())
+    low = max((quickest(run, reach) for reach in reaches), default=0)
+    high = made.ready_by
+    if not _keeps(network, run, reaches, high):
+        return None
+    while low < high:
+        middle = (low + high) // 2
+        if _keeps(network, run, reaches, middle):
+            high = middle
+        else:
+            low = middle + 1
+    return high
+
+
+def _keeps(network: Network, run: Run, reaches: list[Reach], most: int) -> bool:
+    points = points_of(run)
+    bounds = [bound for reach in reaches for bound in bounds_of(points, reach, most)]
+    return is_controllable(Network(network.points, (*network.bounds, *bounds), network.links))
+
+
+def _unproven(made: OfficeDay, run: Run) -> tuple[Unproven, ...]:
+    """The limits that fail by themselves; all of them when they fail only together."""
+    reaches = reaches_of(made, run)
+    found: list[Unproven] = []
+    for limit in dict.fromkeys(reach.limit for reach in reaches):
+        mine = [reach for reach in reaches if reach.limit == limit]
+        alone = is_controllable(network_of(made, run, handed_over=True, limits=(limit,)))
+        worst = max(mine, key=lambda reach: measured(run, reach))
+        if not alone:
+            found.append(Unproven(limit, worst, measured(run, worst), promised(made, run, limit)))
+    if found:
+        return tuple(found)
+    worsts = [
+        max((reach for reach in reaches if reach.limit == limit), key=lambda reach: measured(run, reach))
+        for limit in dict.fromkeys(reach.limit for reach in reaches)
+    ]
+    return tuple(Unproven(each.limit, each, measured(run, each), None) for each in worsts)
 
 
 def _why(made: OfficeDay, run: Run, misses: int) -> str:
@@ -103,131 +167,3 @@ def _searched(made: OfficeDay, run: Run) -> bool:
         return False
     network = network_of(made, run, handed_over=False)
     return is_controllable(network) and isinstance(fit(network, demands, capacities, MOST_TRIES), Fits)
-
-
-def points_of(run: Run) -> Points:
-    """Number the moments of a run."""
-    first, count = [], 1
-    for job in run.jobs:
-        first.append(count)
-        count += 2 * len(job.work.activities)
-    return Points(tuple(first))
-
-
-def demands_of(made: OfficeDay, run: Run) -> tuple[tuple[Demand, ...], dict[Hashable, int]]:
-    """What each job holds of what, as the run chose it, and what there is."""
-    points = points_of(run)
-    demands = tuple(
-        Demand(points.start(job.number, first), points.end(job.number, last), pool, amount, job.number)
-        for job in run.jobs
-        for pool, amount, first, last in job.held
-    )
-    used = {demand.resource for demand in demands}
-    return demands, {pool: number for pool, number in made.day.pools.items() if pool in used}
-
-
-def network_of(made: OfficeDay, run: Run, *, handed_over: bool) -> Network:
-    """Everything the day must keep: lengths, order, bookings, limits, the end.
-
-    With `handed_over` also that machines, chairs and people go from job to job as in the run.
-    """
-    points = points_of(run)
-    size = 1 + 2 * sum(len(job.work.activities) for job in run.jobs)
-    bounds: list[Bound] = []
-    links: list[Link] = []
-    for job in run.jobs:
-        for place, activity in enumerate(job.work.activities):
-            _length(activity, points.start(job.number, place), points.end(job.number, place), bounds, links)
-            if place:
-                bounds.append(Bound(points.start(job.number, place), points.end(job.number, place - 1), 0, None))
-            bounds += _outside_pauses(made, activity, points.start(job.number, place), job.starts[place])
-        last = len(job.work.activities) - 1
-        bounds.append(Bound(0, points.end(job.number, last), made.ready_by, "ready"))
-        bounds += _begins(run, points, job)
-        bounds += _spaced(made, points, job)
-    if handed_over:
-        bounds += _handovers(made, run, points)
-    return Network(size, tuple(bounds), tuple(links))
-
-
-def _length(activity: Activity, start: int, end: int, bounds: list[Bound], links: list[Link]) -> None:
-    if activity.contingent and activity.least < activity.most:
-        links.append(Link(start, activity.least, activity.most, end, activity.title))
-        return
-    bounds.append(Bound(end, start, -activity.least, activity.title))
-    if activity.contingent:
-        bounds.append(Bound(start, end, activity.most, activity.title))
-
-
-def _outside_pauses(made: OfficeDay, activity: Activity, point: int, played: int) -> list[Bound]:
-    """Before or after each pause, as in the run."""
-    if not activity.hands:
-        return []
-    return [
-        Bound(point, 0, -end, "pause") if played >= end else Bound(0, point, start - 1, "pause")
-        for start, end in made.day.pauses
-    ]
-
-
-def _begins(run: Run, points: Points, job: Job) -> list[Bound]:
-    own = points.start(job.number, 0)
-    found = []
-    if isinstance(job.work, Visit):
-        found += [Bound(own, 0, -job.ready, "booked"), Bound(0, own, job.ready + COURTESY, "booked")]
-    for number in job.after:
-        end = points.end(number, len(run.jobs[number].work.activities) - 1)
-        found.append(Bound(own, end, 0, None))
-    return found
-
-
-def _spaced(made: OfficeDay, points: Points, job: Job) -> list[Bound]:
-    found = []
-    for spacing in spacings_of(made, job):
-        earlier = (points.end if spacing.earlier_ends else points.start)(job.number, spacing.earlier)
-        later = (points.end if spacing.later_ends else points.start)(job.number, spacing.later)
-        if spacing.most is not None:
-            found.append(Bound(earlier, later, spacing.most, spacing))
-        if spacing.least is not None:
-            found.append(Bound(later, earlier, -spacing.least, spacing))
-    return found
-
-
-def spacings_of(made: OfficeDay, job: Job) -> list[Spacing]:
-    """The limits between the activities of a job, those of the procedures after a visit moved to their place."""
-    if not isinstance(job.work, Visit):
-        return list(made.works[job.work.name].spacings)
-    found, place = [], 1
-    for name in made.office.visits[job.work.name].afterwards:
-        work = made.works[name]
-        found += [
-            Spacing(each.earlier + place, each.earlier_ends, each.later + place, each.later_ends, each.least, each.most)
-            for each in work.spacings
-        ]
-        place += len(work.activities)
-    return found
-
-
-def _handovers(made: OfficeDay, run: Run, points: Points) -> list[Bound]:
-    """Each unit of each pool goes from one holder to the next as in the run."""
-    holds: dict[str, list[tuple[int, int, int, int]]] = defaultdict(list)
-    for job in run.jobs:
-        for pool, amount, first, last in job.held:
-            held = (
-                job.starts[first],
-                job.ends[last],
-                points.start(job.number, first),
-                points.end(job.number, last),
-            )
-            holds[pool] += [held] * amount
-    found: dict[Bound, None] = {}
-    for pool, taken in holds.items():
-        units: list[tuple[int, int] | None] = [None] * made.day.pools[pool]
-        for start, end, start_point, end_point in sorted(taken):
-            free = [at for at, unit in enumerate(units) if unit is None or unit[0] <= start]
-            # The unit free the shortest time: the fewest needless handovers across the day.
-            place = max(free, key=lambda at: (units[at] or (-1, 0))[0])
-            before = units[place]
-            if before is not None and before[1] != end_point:
-                found[Bound(start_point, before[1], 0, pool)] = None
-            units[place] = (end, end_point)
-    return list(found)

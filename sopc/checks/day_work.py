@@ -3,11 +3,25 @@ to last use, and the limits that reach from one block to another."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from sopc.checks.durations import Lengths, rounded_down, rounded_up
-from sopc.model.nouns import Choice, Decider, GoTo, Limit, Office, Part, Performers, Point, Procedure, Step, Stop
+from sopc.model.nouns import (
+    Choice,
+    Decider,
+    GoTo,
+    Limit,
+    Office,
+    Part,
+    Performers,
+    Point,
+    Procedure,
+    Step,
+    Stop,
+    WayLimit,
+)
 from sopc.trade.simulation import Activity, Claim
 
 DEEPEST = 20
@@ -26,13 +40,31 @@ class Spacing:
 
 
 @dataclass(frozen=True, slots=True)
+class Edge:
+    """A point of the text: somewhere within an activity, or at its very start or end when so marked."""
+
+    activity: int
+    at_start: bool
+    at_end: bool
+
+    def shifted(self, by: int) -> Edge:
+        """The same point when the activity stands behind others."""
+        return Edge(self.activity + by, self.at_start, self.at_end)
+
+
+Marks = Mapping[tuple[str, str | None], tuple[tuple[Edge, Edge], ...]]
+"""Where each procedure (no step) and each step of it starts and ends, as often as it is done."""
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
-    """A procedure done once: its activities, the limits between them, and the devices it holds."""
+    """A procedure done once: its activities, the limits between them, the devices it holds, where its steps lie."""
 
     activities: tuple[Activity, ...]
     spacings: tuple[Spacing, ...]
     devices: tuple[str, ...]
     untimed: int  # steps whose time is not stated
+    marks: Marks = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +139,10 @@ def work_of(lengths: Lengths, procedure: Procedure) -> Work:
         for limit in each.procedure.limits
         for spacing in _spacings(each, limit, blocks, place)
     ]
+    marks = _marks(played, blocks, place)
     nothing = Activity(procedure.title, 0, 0, hands=False)
     untimed = sum(not piece.timed for piece in pieces)
-    return Work(activities or (nothing,), tuple(spacings), tuple(holds), untimed)
+    return Work(activities or (nothing,), tuple(spacings), tuple(holds), untimed, marks)
 
 
 def _unroll(lengths: Lengths, procedure: Procedure, pieces: list[_Piece], played: list[_Played], depth: int) -> None:
@@ -212,17 +245,38 @@ def _spacings(played: _Played, limit: Limit, blocks: list[list[int]], place: dic
     earlier, later = _reached(played, limit.earlier), _reached(played, limit.later)
     if earlier is None or later is None or place[earlier] >= place[later]:
         return
-    before, after = blocks[place[earlier]], blocks[place[later]]
+    one, other = (
+        _edge(piece, point.edge, blocks, place) for piece, point in ((earlier, limit.earlier), (later, limit.later))
+    )
+    yield from spacings_between(one, other, limit)
+
+
+def spacings_between(earlier: Edge, later: Edge, limit: Limit | WayLimit) -> Iterator[Spacing]:
+    """What a limit asks between two activities, on the strict side where a point lies within one of them."""
+    places = earlier.activity, later.activity
     if limit.most is not None:
-        from_end = limit.earlier.edge == "ends" and earlier == before[-1]
-        to_start = limit.later.edge == "starts" and later == after[0]
         most = rounded_down(limit.most)
-        yield Spacing(place[earlier], from_end, place[later], not to_start, None, most)
+        yield Spacing(places[0], earlier.at_end, places[1], not later.at_start, None, most)
     if limit.least is not None:
-        from_start = limit.earlier.edge == "starts" and earlier == before[0]
-        to_end = limit.later.edge == "ends" and later == after[-1]
         least = rounded_up(limit.least)
-        yield Spacing(place[earlier], not from_start, place[later], to_end, least, None)
+        yield Spacing(places[0], not earlier.at_start, places[1], later.at_end, least, None)
+
+
+def _edge(piece: int, edge: str, blocks: list[list[int]], place: dict[int, int]) -> Edge:
+    block = blocks[place[piece]]
+    return Edge(place[piece], edge == "starts" and piece == block[0], edge == "ends" and piece == block[-1])
+
+
+def _marks(played: list[_Played], blocks: list[list[int]], place: dict[int, int]) -> Marks:
+    found: dict[tuple[str, str | None], list[tuple[Edge, Edge]]] = defaultdict(list)
+    for each in played:
+        spans: dict[str | None, tuple[int, int]] = dict(each.steps.items())
+        if each.last >= each.first:
+            spans[None] = (each.first, each.last)
+        for step, (first, last) in spans.items():
+            both = (_edge(first, "starts", blocks, place), _edge(last, "ends", blocks, place))
+            found[each.procedure.name, step].append(both)
+    return {name: tuple(edges) for name, edges in found.items()}
 
 
 def _reached(played: _Played, point: Point) -> int | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from sopc.findings import Finding, Note, WalkStep, code
-from sopc.model.nouns import Citation, Declared, Device, Item, Limit, Mark, Office, Supply
+from sopc.model.nouns import Citation, Declared, Device, Item, Limit, Mark, Office, Supply, WayLimit
 from sopc.source import Span
 
 Record = TypeVar("Record", bound=Declared)
@@ -29,7 +29,7 @@ def finding(
     return Finding(name, severity, span, sentence, floor, tuple(walk), fix, tuple(notes), cause, asked)
 
 
-def asked_by(office: Office, *things: Declared | Limit | None) -> tuple[str, ...]:
+def asked_by(office: Office, *things: Declared | Limit | WayLimit | None) -> tuple[str, ...]:
     """The sources that stand behind clauses: what they cite with its locator, and the instructions they name."""
     found: dict[str, None] = {}
     for thing in things:

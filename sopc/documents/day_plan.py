@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, office_day
+from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
 from sopc.checks.day_proof import Safe, prove
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Lane, lanes_of
+from sopc.documents.day_limits import LimitFigures, limit_figures, limits_section
 from sopc.documents.frame import Frame, fingerprint, generated_frame
 from sopc.documents.printing import printed
 from sopc.documents.register import Cell, Column, Section, Table, document_of
@@ -35,6 +36,7 @@ class DayPlan:
     figures: Forecast
     lanes: tuple[Lane, ...]
     verdict: str  # one sentence: shown to fit, or why not
+    limits: tuple[LimitFigures, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +63,12 @@ def day_plan(
     if isinstance(proof, Safe):
         verdict = (
             "Shown to fit: there is an order of work that has every set ready "
-            f"by {clock(made.ready_by)} and keeps every limit inside each procedure, whatever machines "
-            "and patients take. Limits that run from one procedure into the next are not proven here: hold them "
-            "against the waiting lines below."
+            f"by {clock(made.ready_by)} and keeps every limit, inside each procedure and along the way from one to the "
+            "next, whatever machines and patients take."
         )
     else:
         verdict = f"Not shown to fit: {proof.why}."
-    return DayPlan(made, figures, lanes_of(made, figures.typical), verdict)
-
-
-def clock(seconds: int) -> str:
-    """The time of day as on a wall clock."""
-    return f"{seconds // 3600:02d}:{seconds % 3600 // MINUTE:02d}"
+    return DayPlan(made, figures, lanes_of(made, figures.typical), verdict, limit_figures(made, proof))
 
 
 def minutes(seconds: int) -> str:
@@ -123,6 +119,8 @@ def sections_of(plan: DayPlan) -> Iterator[Section]:
     yield _last_loads(plan)
     yield _hands(plan)
     yield _waiting(plan)
+    if plan.limits:
+        yield limits_section(plan.made, plan.limits)
     yield Section("What is assumed", "\n".join(f"- {line}" for line in assumptions(plan)))
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from sopc.checks.times import ProcedureTimes, schedule_of
-from sopc.documents import wording
+from sopc.documents import way_limits, wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.dilution_table import amount, strength
 from sopc.documents.frame import Frame, fingerprint, frame_of
@@ -55,7 +55,7 @@ def sop_page(
     figures: frozenset[str] = frozenset(),
 ) -> SopPage:
     """Return the page model of a procedure; `figures` names the figure files that are there."""
-    numbers = _source_numbers(procedure)
+    numbers = _source_numbers(office, procedure)
     writer = Writer(office, procedure, numbers, figures)
     times = schedule_of(office, procedure)
     materials = [_material(office, name) for name in procedure.materials]
@@ -72,7 +72,7 @@ def sop_page(
         panels=panels(procedure.signals),
         pictures=pictures(procedure.figures, figures),
         blocks=writer.blocks(procedure.parts),
-        limits=_limits(procedure, numbers),
+        limits=(*_limits(procedure, numbers), *way_limits.rows(office, procedure, numbers)),
         timing_svg=bar_chart(step_times(times), f"Times of {procedure.title}"),
         timing_text=_timing_text(office, times),
         flowcharts=flowcharts,
@@ -216,22 +216,24 @@ def _rounded(ticks: int) -> str:
     return show_duration(ticks if ticks < 600 else (ticks + 30) // 60 * 60)
 
 
-def _citations(procedure: Procedure) -> list[Citation]:
+def _citations(office: Office, procedure: Procedure) -> list[Citation]:
     found = list(procedure.citations)
     for step in procedure.steps():
         found += step.citations
     for rule in procedure.limits:
         found += rule.citations
+    for _, along in way_limits.limits_naming(office, procedure):
+        found += along.citations
     return found
 
 
-def _source_numbers(procedure: Procedure) -> dict[str, int]:
-    names = dict.fromkeys(citation.source for citation in _citations(procedure))
+def _source_numbers(office: Office, procedure: Procedure) -> dict[str, int]:
+    names = dict.fromkeys(citation.source for citation in _citations(office, procedure))
     return {name: number for number, name in enumerate(names, start=1)}
 
 
 def _sources(office: Office, procedure: Procedure, numbers: Mapping[str, int]) -> tuple[SourceRow, ...]:
-    citations = _citations(procedure)
+    citations = _citations(office, procedure)
     rows = []
     for name, number in numbers.items():
         mine = [citation for citation in citations if citation.source == name]

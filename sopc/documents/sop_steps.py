@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from sopc.documents import wording
+from sopc.documents import way_limits, wording
 from sopc.documents.dilution_table import amount, strength
 from sopc.documents.sop_model import (
     Block,
@@ -95,7 +95,7 @@ class Writer:
             only=f"Only when {wording.small(step.when)}" if step.when else "",
             panels=panels(step.signals),
             facts=_in_rows(self._facts(step)),
-            limits=tuple(self._limit(rule) for rule in self.procedure.limits if rule.later.step == step.name),
+            limits=self._limits(step),
             clocks=self._clocks(step),
             checks=tuple(self._check(check) for check in step.checks),
             records=tuple(self._record(step)),
@@ -147,6 +147,10 @@ class Writer:
     def _performed(self, name: str) -> str:
         reference = wording.document_reference(self.office.procedures.get(name), name)
         return f"{reference}; then come back to this step"
+
+    def _limits(self, step: Step) -> tuple[LimitLine, ...]:
+        own = (self._limit(rule) for rule in self.procedure.limits if rule.later.step == step.name)
+        return (*own, *way_limits.lines(self.office, self.procedure, step))
 
     def _limit(self, rule: Limit) -> LimitLine:
         order = wording.limit(self.procedure, rule) + "."

@@ -5,12 +5,12 @@ from __future__ import annotations
 from lark import Token
 
 from sopc.findings import Finding, Severity
-from sopc.language.syntax import span_of, wording
-from sopc.model.entries import Clause, Entry
-from sopc.model.nouns import Booking, Caseload, Circuit, Stage, Visit
-from sopc.model.procedures import performers
+from sopc.language.syntax import Node, span_of, wording
+from sopc.model.entries import Clause, Entry, inner_clauses
+from sopc.model.nouns import Booking, Caseload, Circuit, Stage, Visit, WayLimit, WayPoint
+from sopc.model.procedures import bound_of, performers, steps_written, unknown_step
 from sopc.model.schedules import weekdays
-from sopc.model.values import Values
+from sopc.model.values import Values, text
 from sopc.trade.quantities import Dimension
 
 MOST_PER_HOUR = 60
@@ -30,7 +30,7 @@ def visit(values: Values, entry: Entry) -> Visit:
 
 
 def circuit(values: Values, entry: Entry) -> Circuit:
-    clause = entry.one("stages")
+    clause, patience = entry.one("stages"), entry.one("patience")
     stages = []
     for node in clause.node.nodes("stage") if clause is not None else ():
         assert clause is not None
@@ -42,7 +42,9 @@ def circuit(values: Values, entry: Entry) -> Circuit:
         **values.common(entry),
         items=values.names(entry.one("for_names"), "item"),
         stages=tuple(stages),
-        patience=values.amount(entry.one("patience"), Dimension.TIME),
+        way_limits=tuple(made for each in entry.all("way_limit") if (made := _limit(values, each)) is not None),
+        patience=values.amount(patience, Dimension.TIME),
+        patience_span=patience.span if patience is not None else None,
     )
 
 
@@ -57,6 +59,44 @@ def caseload(values: Values, entry: Entry) -> Caseload:
         bookings=tuple(made for clause in entry.all("booked") if (made := _booking(values, clause)) is not None),
         ready_by=values.minutes(time, by.file) if time is not None and by is not None else None,
     )
+
+
+def _limit(values: Values, clause: Clause) -> WayLimit | None:
+    later, earlier = (_point(values, node, clause.file) for node in clause.node.nodes("way_point"))
+    amounts = bound_of(values, clause)
+    unless = [_step(values, node, clause.file) for node in clause.node.nodes("way_step")]
+    if later is None or earlier is None or amounts is None:
+        return None
+    inner = inner_clauses(clause)
+    because = text(next((each for each in inner if each.node.kind == "because"), None))
+    lifted = tuple(step for step in unless if step is not None)
+    return WayLimit(later, earlier, *amounts, lifted, values.citations(inner), because, clause.span)
+
+
+def _point(values: Values, node: Node, file: str) -> WayPoint | None:
+    edge, span = str(node.token("EDGE")), span_of(file, node)
+    inner = node.node("way_step")
+    if inner is not None:
+        step = _step(values, inner, file)
+        return WayPoint(*step, edge, span) if step is not None else None
+    token = node.token("NAME")
+    if token is None:
+        return WayPoint("", None, edge, span)
+    name = values.name(token, file, "procedure")
+    return WayPoint(name, None, edge, span) if name is not None else None
+
+
+def _step(values: Values, node: Node, file: str) -> tuple[str, str] | None:
+    """The procedure and its step that “step of procedure” names, or None and a finding."""
+    token, of = node.tokens("NAME")
+    procedure = values.name(of, file, "procedure")
+    if procedure is None:
+        return None
+    known = steps_written(values.entries.of("procedure")[procedure])
+    if str(token) in known:
+        return procedure, str(token)
+    values.findings.append(unknown_step(token, file, procedure, known))
+    return None
 
 
 def _chairs(values: Values, clause: Clause) -> tuple[str, ...]:

@@ -26,6 +26,7 @@ PROCESSES = frozenset(["steam", "dry_heat", "chemical_vapor", "hot_water", "hot_
 REPEATABLE = SCHEDULES | PROCESSES | frozenset([
     "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
     "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using", "booked",
+    "way_limit",
 ])
 NAMED = (
     "source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure",

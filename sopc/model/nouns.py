@@ -699,13 +699,39 @@ class Stage:
     span: Span
 
 
+@dataclass(frozen=True, slots=True)
+class WayPoint:
+    """The start or the end of a procedure of the circuit or of one of its steps; no procedure: of the visit itself."""
+
+    procedure: str
+    step: str | None
+    edge: str  # starts, ends
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class WayLimit:
+    """A limit from one procedure of a circuit into another one, for every item that goes the way."""
+
+    later: WayPoint
+    earlier: WayPoint
+    least: Quantity | None
+    most: Quantity | None
+    unless: tuple[tuple[str, str], ...]  # procedure, step: lifted for items for which that step was done
+    citations: tuple[Citation, ...]
+    because: str
+    span: Span
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit(Declared):
     """The way used items go until they are ready again."""
 
     items: tuple[str, ...] = ()
     stages: tuple[Stage, ...] = ()
+    way_limits: tuple[WayLimit, ...] = ()
     patience: Quantity | None = None  # how long a load waits for more before it is run unfilled
+    patience_span: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)

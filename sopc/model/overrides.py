@@ -81,8 +81,8 @@ def key_of(clause: Clause) -> str:
         return "process"
     if node.kind in ("step", "program", "column"):
         return f"{node.kind} {node.token('NAME')}"
-    if node.kind == "limit":
-        return "limit " + " ".join(wording(point) for point in node.nodes("point"))
+    if node.kind in ("limit", "way_limit"):
+        return "limit " + " ".join(wording(point) for point in node.nodes("point", "way_point"))
     if node.kind == "property":
         return PROPERTIES[node.first_token().type]
     return node.kind

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import string
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
@@ -43,7 +43,7 @@ from sopc.model.nouns import (
 )
 from sopc.model.values import Values, text
 from sopc.source import Span
-from sopc.trade.quantities import Dimension
+from sopc.trade.quantities import Dimension, Quantity
 
 FLOW = ("step", "choose", "together")
 MOST_REPEATS = 20  # times a step can be repeated; nobody counts further
@@ -225,20 +225,7 @@ class _Scribe:
         """The name of a step of this procedure, or None and a finding."""
         if str(token) in self.steps:
             return str(token)
-        close = alike(str(token), self.steps)
-        self.values.findings.append(
-            Finding(
-                "N08",
-                Severity.ERROR,
-                span_of(file, token),
-                f"There is no step “{token}” in “{self.entry.name}”.",
-                "The reader would be sent to a step that is not there.",
-                (),
-                f"Did you mean “{close[0]}”?" if close else f"Its steps are {', '.join(self.steps)}.",
-                (),
-                f"missing step {token} of {self.entry.name}",
-            )
-        )
+        self.values.findings.append(unknown_step(token, file, self.entry.name, self.steps))
         return None
 
     def parts(self, clauses: list[Clause], prefix: str) -> tuple[Part, ...]:
@@ -428,27 +415,10 @@ class _Scribe:
         """A limit between two points; None when a point or a quantity is wrong."""
         values = self.values
         later, earlier = (self._point(node, clause.file) for node in clause.node.nodes("point"))
-        bound = clause.node.node("bound")
-        assert bound is not None
-        amounts = [values.quantity_node(node, clause.file, Dimension.TIME) for node in bound.nodes("quantity")]
-        if later is None or earlier is None or any(amount is None for amount in amounts):
+        amounts = bound_of(values, clause)
+        if later is None or earlier is None or amounts is None:
             return None
-        at_least = bound.token("LEAST") is not None
-        least = amounts[0] if at_least else None
-        most = amounts[-1] if not at_least or len(amounts) > 1 else None
-        if least is not None and most is not None and most < least:
-            values.findings.append(
-                Finding(
-                    "Q03",
-                    Severity.ERROR,
-                    clause.span,
-                    f"The limit runs backwards: {least} is more than {most}.",
-                    "No time, however chosen, would be right.",
-                    (),
-                    "Put the smaller value first.",
-                )
-            )
-            return None
+        least, most = amounts
         listed = clause.node.node("names")
         unless = tuple(
             name for token in (listed.tokens("NAME") if listed else []) if (name := self.step_name(token, clause.file))
@@ -464,6 +434,61 @@ class _Scribe:
             return Point(None, edge, span_of(file, node))
         step = self.step_name(name, file)
         return Point(step, edge, span_of(file, node)) if step else None
+
+
+def steps_written(entry: Entry) -> tuple[str, ...]:
+    """The names of all steps of a declared procedure."""
+    found: list[str] = []
+    waiting = [clause.node for clause in reversed(entry.clauses)]
+    while waiting:
+        node = waiting.pop()
+        if node.kind == "step":
+            found.append(str(node.token("NAME")))
+        elif node.kind in ("choose", "way", "together", "branch"):
+            waiting += reversed(list(node.nodes()))
+    return tuple(found)
+
+
+def unknown_step(token: Token, file: str, procedure: str, known: Iterable[str]) -> Finding:
+    """The finding for a step that the procedure does not have."""
+    close = alike(str(token), known)
+    return Finding(
+        "N08",
+        Severity.ERROR,
+        span_of(file, token),
+        f"There is no step “{token}” in “{procedure}”.",
+        "The reader would be sent to a step that is not there.",
+        (),
+        f"Did you mean “{close[0]}”?" if close else f"Its steps are {', '.join(known)}.",
+        (),
+        f"missing step {token} of {procedure}",
+    )
+
+
+def bound_of(values: Values, clause: Clause) -> tuple[Quantity | None, Quantity | None] | None:
+    """The least and the most time of a limit; None when one of them is wrong."""
+    bound = clause.node.node("bound")
+    assert bound is not None
+    amounts = [values.quantity_node(node, clause.file, Dimension.TIME) for node in bound.nodes("quantity")]
+    if any(amount is None for amount in amounts):
+        return None
+    at_least = bound.token("LEAST") is not None
+    least = amounts[0] if at_least else None
+    most = amounts[-1] if not at_least or len(amounts) > 1 else None
+    if least is None or most is None or least <= most:
+        return least, most
+    values.findings.append(
+        Finding(
+            "Q03",
+            Severity.ERROR,
+            clause.span,
+            f"The limit runs backwards: {least} is more than {most}.",
+            "No time, however chosen, would be right.",
+            (),
+            "Put the smaller value first.",
+        )
+    )
+    return None
 
 
 def _outcome_node(node: Node) -> Node | None:

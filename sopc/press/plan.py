@@ -115,11 +115,15 @@ def _section(section: Section) -> Iterator[str]:
 def _table(table: Table) -> Iterator[str]:
     rows = [[column.title for column in table.columns], *([cell.text for cell in row] for row in table.rows)]
     widths = [max(len(row[place]) for row in rows) for place in range(len(table.columns))]
+    widths[0] = min(widths[0], max(NAMES, WIDTH - sum(widths[1:]) - 2 * len(widths[1:])))
     for number, row in enumerate(rows):
-        cells = [
+        lead = textwrap.wrap(row[0], widths[0], break_on_hyphens=False) or [""]
+        cells = [lead[0].rjust(widths[0]) if table.columns[0].number else lead[0].ljust(widths[0])]
+        cells += [
             text.rjust(width) if column.number else text.ljust(width)
-            for text, width, column in zip(row, widths, table.columns, strict=True)
+            for text, width, column in zip(row[1:], widths[1:], table.columns[1:], strict=True)
         ]
         yield "  ".join(cells).rstrip()
+        yield from lead[1:]
         if not number:
             yield "  ".join("─" * width for width in widths)

@@ -97,7 +97,8 @@ class Rule:
 class Job:
     """A visit or a load as it was done.
 
-    `held`: pool, units, first and last activity; `after`: the jobs whose sets it took over.
+    `held`: pool, units, first and last activity; `after`: the jobs whose sets it took over. `uses`: for each unit the
+    number of its use; it keeps that from the visit until it is clean again.
     """
 
     number: int
@@ -105,6 +106,7 @@ class Job:
     units: tuple[str, ...]
     ready: int
     after: tuple[int, ...] = ()
+    uses: tuple[int, ...] = ()
     starts: list[int] = field(default_factory=list)
     ends: list[int] = field(default_factory=list)
     held: list[tuple[str, int, int, int]] = field(default_factory=list)
@@ -174,11 +176,11 @@ def percentile(values: Sequence[int], per_cent: int) -> int:
 
 @dataclass(slots=True)
 class _Queue:
-    """Units before a stage: since when, which item, from which job; and how many are still to come."""
+    """Units before a stage: since when, which item, from which job, which use; and how many are still to come."""
 
     stage: Stage
     patience: int
-    units: deque[tuple[int, str, int]] = field(default_factory=deque)
+    units: deque[tuple[int, str, int, int]] = field(default_factory=deque)
     coming: int = 0
 
     def ready(self, now: int) -> bool:
@@ -188,9 +190,9 @@ class _Queue:
         if not self.stage.size or not self.coming or now - self.units[0][0] >= self.patience:
             return True
         share = self.stage.share
-        return sum(share[item] for _, item, _ in self.units) > self.stage.size - self.stage.smallest
+        return sum(share[unit[1]] for unit in self.units) > self.stage.size - self.stage.smallest
 
-    def take(self) -> list[tuple[int, str, int]]:
+    def take(self) -> list[tuple[int, str, int, int]]:
         """Take one load, first come first."""
         if not self.stage.size:
             taken = list(self.units)
@@ -226,6 +228,7 @@ class _Floor:
         self.waiting: list[tuple[int, int, int, int]] = []  # rank, since, job, activity
         self.events: list[tuple[int, int, int, int]] = []  # time, order, job (-1: look again), activity
         self.order = 0
+        self.uses = 0
         self.pause_starts = [start for start, _ in day.pauses]
 
     def play(self) -> Run:
@@ -233,7 +236,9 @@ class _Floor:
         for time, name in sorted(self.day.bookings):
             visit = self.day.visits[name]
             units = tuple(item for item, number in visit.needs for _ in range(number))
-            job = self._job(visit, units, time, ())
+            uses = tuple(range(self.uses, self.uses + len(units)))
+            self.uses += len(units)
+            job = self._job(visit, units, time, (), uses)
             for item in units:
                 for stage in self.day.journeys.get(item, ()):
                     self.queues[stage].coming += 1
@@ -257,8 +262,10 @@ class _Floor:
         self.order += 1
         heappush(self.events, (time, self.order, job, activity))
 
-    def _job(self, work: Visit | Stage, units: tuple[str, ...], ready: int, after: tuple[int, ...]) -> Job:
-        job = Job(len(self.run.jobs), work, units, ready, after)
+    def _job(
+        self, work: Visit | Stage, units: tuple[str, ...], ready: int, after: tuple[int, ...], uses: tuple[int, ...]
+    ) -> Job:
+        job = Job(len(self.run.jobs), work, units, ready, after, uses)
         self.run.jobs.append(job)
         return job
 
@@ -285,17 +292,18 @@ class _Floor:
 
     def _done(self, job: Job) -> None:
         place = -1 if isinstance(job.work, Visit) else None
-        for item in job.units:
+        for item, use in zip(job.units, job.uses, strict=True):
             journey = self.day.journeys.get(item, ())
             at = journey.index(job.work.name) if place is None else place
-            self._arrive(item, journey, at + 1, job.number)
+            self._arrive((item, use), journey, at + 1, job.number)
 
-    def _arrive(self, item: str, journey: tuple[str, ...], place: int, source: int) -> None:
+    def _arrive(self, unit: tuple[str, int], journey: tuple[str, ...], place: int, source: int) -> None:
+        item, use = unit
         if place == len(journey):
             self._back(item, source)
             return
         queue = self.queues[journey[place]]
-        queue.units.append((self.now, item, source))
+        queue.units.append((self.now, item, source, use))
         queue.coming -= 1
         if queue.stage.size and queue.coming:
             self._at(self.now + queue.patience, -1, 0)
@@ -351,9 +359,10 @@ class _Floor:
     def _load(self, queue: _Queue, claimed: list[tuple[str, int, int, int]]) -> None:
         taken = queue.take()
         waits = self.run.waits.setdefault(queue.stage.name, [])
-        waits.extend(self.now - since for since, _, _ in taken)
-        sources = tuple(dict.fromkeys(source for _, _, source in taken))
-        job = self._job(queue.stage, tuple(item for _, item, _ in taken), taken[0][0], sources)
+        waits.extend(self.now - unit[0] for unit in taken)
+        sources = tuple(dict.fromkeys(unit[2] for unit in taken))
+        items, uses = tuple(unit[1] for unit in taken), tuple(unit[3] for unit in taken)
+        job = self._job(queue.stage, items, taken[0][0], sources, uses)
         self._begin(job, 0, claimed)
 
     def _begin(self, job: Job, activity: int, claimed: list[tuple[str, int, int, int]]) -> None:

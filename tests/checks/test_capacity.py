@@ -10,7 +10,8 @@ import pytest
 import sopc
 from sopc.checks.capacity import check
 from sopc.checks.day import COURTESY, OfficeDay, office_day
-from sopc.checks.day_proof import NotShown, Safe, network_of, prove, spacings_of
+from sopc.checks.day_network import network_of, spacings_of
+from sopc.checks.day_proof import NotShown, Safe, prove
 from sopc.findings import Finding, Severity
 from sopc.model.nouns import Office
 from sopc.trade.controllability import is_controllable

@@ -16,9 +16,11 @@ from sopc.documents.binder import binder_documents
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Bar, Fill, Lane
 from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, day_plan_page
+from sopc.documents.sop import sop_document, sop_page
 from sopc.model.nouns import Office
 from sopc.press.plan import in_words
 from sopc.render.pdf import write_pdf
+from sopc.trade.quantities import NBSP
 
 TODAY = date(2026, 12, 7)
 DEMO = Path(sopc.__file__).resolve().parents[1] / "protocols" / "larkspur_pass" / "2026-12"
@@ -47,7 +49,7 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
         "Loads by the hour",
         "The last load of the day",
     ]
-    assert headings[4:] == ["Hands", "Waiting lines", "What is assumed"]
+    assert headings[4:] == ["Hands", "Waiting lines", "Limits along the way", "What is assumed"]
     sets = next(section for section in page.sections if section.heading == "Instrument sets to own")
     assert {row[0].text for row in sets.tables[0].rows} == {
         "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
@@ -65,8 +67,29 @@ def test_it_says_that_it_is_no_promise(plan: DayPlan) -> None:
 
 def test_the_demo_s_day_is_shown_to_fit(plan: DayPlan) -> None:
     assert plan.verdict.startswith("Shown to fit")
-    # A day is proven within procedures only; the page must not claim more.
-    assert "from one procedure into the next are not proven" in plan.verdict
+    assert "along the way from one to the next" in plan.verdict
+
+
+def test_each_limit_along_the_way_is_printed_with_what_is_promised_and_allowed(plan: DayPlan) -> None:
+    """What the order of work promises is no less than the quickest way, and no more than the circuit allows."""
+    page = day_plan_page(plan, "REG-20", TODAY)
+    (table,) = next(section for section in page.sections if section.heading == "Limits along the way").tables
+    assert len(table.rows) == sum(len(each.way_limits) for each in plan.made.office.circuits.values()) > 3
+    assert {row[-1].text for row in table.rows} == {"kept"}
+    for each in plan.limits:
+        assert each.worst is not None
+        assert each.limit.most is not None
+        assert 0 < each.earliest <= each.worst <= each.limit.most.ticks()
+
+
+def test_a_limit_along_the_way_stands_on_both_pages_it_binds(demo: Office) -> None:
+    """At the step itself with a box for the hour, and among the time limits of the page where the clock begins."""
+    pages = {name: sop_page(demo, demo.procedures[name], TODAY) for name in ("transport", "washer_cleaning")}
+    orders = {name: [row.order.replace(NBSP, " ") for row in page.limits] for name, page in pages.items()}
+    number = {name: demo.procedures[name].id for name in pages}
+    assert any(f"within 4 h after step 5 of {number['transport']} ends" in each for each in orders["washer_cleaning"])
+    assert any(f"of {number['washer_cleaning']} within 4 h after step 5 ends" in each for each in orders["transport"])
+    assert "Start by" in sop_document(demo, demo.procedures["washer_cleaning"], TODAY).html
 
 
 def test_the_same_seed_prints_the_same_bytes(demo: Office, plan: DayPlan) -> None:

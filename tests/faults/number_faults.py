@@ -57,7 +57,7 @@ def _choice(protocol: Protocol, site: Site, excuse: str = LOOSER) -> str:
 
 @kind("time", "raise a lower limit a hundredfold")
 def raise_lower(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
+    for site in protocol.sites("limit", "way_limit"):
         number = least(site)
         if number is not None:
             new = times(number, 100)
@@ -67,7 +67,7 @@ def raise_lower(protocol: Protocol) -> Iterator[Mutant]:
 
 @kind("time", "lower an upper limit to a hundredth")
 def lower_upper(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
+    for site in protocol.sites("limit", "way_limit"):
         number = most(site)
         if number is not None:
             new = times(number, Fraction(1, 100))
@@ -76,7 +76,7 @@ def lower_upper(protocol: Protocol) -> Iterator[Mutant]:
 
 @kind("time", "double an upper limit")
 def raise_upper(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
+    for site in protocol.sites("limit", "way_limit"):
         number = most(site)
         if number is not None:
             new = times(number, 2)
@@ -85,7 +85,7 @@ def raise_upper(protocol: Protocol) -> Iterator[Mutant]:
 
 @kind("time", "halve a lower limit")
 def lower_lower(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
+    for site in protocol.sites("limit", "way_limit"):
         number = least(site)
         if number is not None:
             new = times(number, Fraction(1, 2))
@@ -94,14 +94,14 @@ def lower_lower(protocol: Protocol) -> Iterator[Mutant]:
 
 @kind("time", "drop a limit")
 def drop_limit(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
+    for site in protocol.sites("limit", "way_limit"):
         yield mutant(site, "limit dropped", site.drop(), excuse=_choice(protocol, site))
 
 
 @kind("time", "turn a limit round")
 def turn_limit(protocol: Protocol) -> Iterator[Mutant]:
-    for site in protocol.sites("limit"):
-        one, other = site.node.nodes("point")
+    for site in protocol.sites("limit", "way_limit"):
+        one, other = site.node.nodes("point", "way_point")
         text = site.text.text
         (a, b), (c, d) = ends(one), ends(other)
         yield mutant(site, "turned round", site.replace(one, text[c:d]), site.replace(other, text[a:b]))

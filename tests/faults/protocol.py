@@ -16,7 +16,7 @@ from sopc.source import SourceFile
 BLOCKS = frozenset(
     {"office", "source", "role", "area", "ppe", "device", "program", "item", "condition", "supply", "action"}
     | {"procedure", "step", "limit", "task", "log", "training", "requirement", "visit", "circuit", "caseload"}
-    | {"minimum", "bounds"}
+    | {"minimum", "bounds", "way_limit"}
 )
 PUBLISHED = frozenset({"minimum", "bounds"})
 """What the texts are held against: only its source can tell that such a row was copied wrongly."""

@@ -71,9 +71,8 @@ No sum shows that the day cannot be kept, but no plan was found either that keep
 patients take. The remark says by how much the best plan found misses. Another order of work may do; on most days it may
 go well all the same: `sopc plan` says how often.
 
-A day shown to fit has no finding: then there is an order of work that keeps every limit inside each procedure, and
-`sopc plan` prints it. Limits that run from one procedure into the next are not looked at; hold them against the waiting
-lines that `sopc plan` prints.
+A day shown to fit has no finding: then there is an order of work that keeps every limit, inside each procedure and
+along the circuits, and `sopc plan` prints it.
 """,
         POSTING,
     ),
@@ -98,5 +97,35 @@ A visit begins at an hour, or a caseload is meant for a day of the week, at whic
 
 But so: other hours, or `open` in the office block.
 """,
+    ),
+    Code(
+        "W08",
+        "The waits allowed break a limit of the circuit",
+        Severity.ERROR,
+        """
+A circuit says how much time may pass from one moment to a later one of another procedure, and the texts themselves
+allow more: a load may wait so long for its machine, the machine takes so long, and the sum is beyond the limit. Or a
+procedure on the way says of the same moment that it may come later than the circuit allows. The sum is printed.
+
+Not so: `loads wait at most 2 h` where soil may dry no longer than an hour before the wash starts.
+
+But so: `loads wait at most 30 min`; or a step that makes the wait safe, and a limit that does not hold when it was
+done: `limit wash of washing starts within 60 min after visit ends unless moisten of transport`.
+""",
+        "Sum of what must be allowed for along the way: waits as stated, machines at their longest",
+    ),
+    Code(
+        "W09",
+        "A limit of a circuit that is not shown to be kept",
+        Severity.WARNING,
+        """
+No plan was found that keeps this limit of a circuit whatever machines and patients take, though all else is kept; the
+warning says what could be promised, and where the time went. Or the limit cannot be looked at: it names a moment that
+does not come on the way of every visit, or comes more than once; or no caseload books a visit that uses the items.
+
+But so: less patience at the machines (`loads wait at most …`), one machine or person more, visits further apart; or
+names of steps that are done once on the way from the visit to the cabinet.
+""",
+        POSTING,
     ),
 )
