@@ -121,7 +121,7 @@ def _repeat(paths: Paths, node: PathNode, outcome: Repeat, named: set[str]) -> D
         return None
     inside = paths.nodes[first : node.index + 1]
     free = not any(each.step is not None and each.step.name in named for each in inside)
-    passes = [number for number in range(outcome.at_most + 1) if number <= MOST_PASSES]
+    passes = [*range(min(outcome.at_most, MOST_PASSES) + 1), *[outcome.at_most][: outcome.at_most > MOST_PASSES]]
     goes_on = outcome.afterwards is not None and not any(
         each.kind is NodeKind.STOP and each.step is node.step for each in paths.nodes[node.index :][:4]
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sopc.model.nouns import Choice, Decider, Duration, Office, Part, Procedure, Step
+from sopc.model.nouns import Choice, Decider, Duration, Office, Part, Procedure, Step, Task
 from sopc.source import Span
 from sopc.trade.quantities import Quantity
 
@@ -50,8 +50,8 @@ def stated(duration: Duration) -> Length:
     return Length(least, most, sure)
 
 
-def contact_of(office: Office, step: Step) -> tuple[int, int | None, str, Span] | None:
-    """The contact time a step must last: least and most seconds, the supply, and where that is stated.
+def contact_of(office: Office, step: Step | Task) -> tuple[int, int | None, str, Span] | None:
+    """The contact time a step or task must last: least and most seconds, the supply, and where that is stated.
 
     Only for an action that lasts contact time; the longest contact time among the supplies used.
     """

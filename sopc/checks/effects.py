@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from sopc.checks.paths import outcomes_of
@@ -127,13 +127,16 @@ def performed_in(step: Step) -> Iterator[str]:
             yield outcome.procedure
 
 
-def with_performed(office: Office, names: Iterable[str]) -> list[Procedure]:
-    """The procedures of these names and all that they perform, each once, in the order in which they are met."""
+def with_performed(office: Office, names: Iterable[str], but: Container[str] = ()) -> list[Procedure]:
+    """The procedures of these names and all that they perform, each once, in the order in which they are met.
+
+    Those named by `but` are left out, with what only they perform.
+    """
     found: dict[str, Procedure] = {}
     queue = deque(names)
     while queue:
         procedure = office.procedures.get(queue.popleft())
-        if procedure is None or procedure.name in found:
+        if procedure is None or procedure.name in found or procedure.name in but:
             continue
         found[procedure.name] = procedure
         for step in procedure.steps():

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from sopc.checks.effects import Vocabulary
 from sopc.checks.report import asked_by, finding, listed, title
+from sopc.checks.strangers import strangers
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Action, Item, Office, Procedure, Property
 from sopc.source import Span
@@ -21,7 +22,7 @@ def check(office: Office) -> Iterator[Finding]:
        procedure made for one item is performed on another.
     2. A single-use item is not brought back into the state it was in before use (O07).
     3. No list of conditions contradicts itself (O08).
-    4. A step works only on items its procedure handles (O09).
+    4. It is known on what is worked (`strangers`, O09).
     """
     words = Vocabulary(office)
     yield from _contradictions(office, words)
@@ -36,34 +37,17 @@ def check(office: Office) -> Iterator[Finding]:
 
 
 def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
+    yield from strangers(office, procedure)
     for step in procedure.steps():
         for doing in step.does:
             action = office.actions.get(doing.action)
-            yield from _strangers(office, procedure, doing.items, doing.span)
             if action is not None:
                 yield from _fit(office, action, doing.items or procedure.handles, doing.span)
         for performing in step.performs:
             inner = office.procedures.get(performing.procedure)
-            yield from _strangers(office, procedure, performing.items, performing.span)
             if inner is not None:
                 others = [item for item in performing.items if item not in inner.handles]
                 yield from _fit_inside(office, inner, others, performing.span)
-
-
-def _strangers(office: Office, procedure: Procedure, items: Iterable[str], span: Span) -> Iterator[Finding]:
-    """Items worked on that the procedure does not handle, so that nothing is known of their condition."""
-    strange = [item for item in items if item in office.items and item not in procedure.handles]
-    if not strange:
-        return
-    names = listed([title(office.items, item) for item in strange])
-    yield finding(
-        "O09",
-        span,
-        f"This is done on {names}, which “{procedure.title}” does not handle.",
-        floor=f"No one can tell in which condition {names} comes here, so the order of work cannot be checked.",
-        fix=f"Add it to the items handled: `handles {', '.join((*procedure.handles, *strange))} from … to …`.",
-        cause=f"strange {procedure.name} {' '.join(strange)}",
-    )
 
 
 def _fit_inside(office: Office, inner: Procedure, items: list[str], span: Span) -> Iterator[Finding]:
@@ -127,16 +111,17 @@ def _single_use(office: Office, procedure: Procedure, words: Vocabulary) -> Iter
     undone = words.mask(procedure.from_conditions) & words.driven_out(procedure.to_conditions)
     if not undone:
         return
-    barred = {
-        action.name
+    told = {
+        item
         for step in procedure.steps()
         for doing in step.does
         if (action := office.actions.get(doing.action)) and Property.SINGLE_USE in action.never_for
+        for item in doing.items or procedure.handles
     }
     for name in procedure.handles:
         item = office.items.get(name)
         # An action that is never for single use says it already, at the very step.
-        if item is None or Property.SINGLE_USE not in item.properties or barred:
+        if item is None or Property.SINGLE_USE not in item.properties or name in told:
             continue
         yield finding(
             "O07",

@@ -20,7 +20,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     1. Every step and every task says who does it (P01), and so many of them are on duty (P08).
     2. Whatever an action is done with is used or run in that step or task (P02).
     3. Supplies that must not come together are not used in one step (P03) nor kept in one area (P04).
-    4. A step that must last a contact time lasts it (P05), says so (P06), and uses a supply that has one (P07).
+    4. A step or task that must last a contact time lasts it (P05), says so (P06), and uses a supply that has one (P07).
     5. A machine that runs programs is used in the area where it stands (P09); where areas are declared,
        steps name theirs (P10).
     6. Work does not go against the declared flow between zones (P11).
@@ -57,7 +57,9 @@ def _task(office: Office, task: Task) -> Iterator[Finding]:
     items = [item for doing in task.does for item in doing.items]
     yield from _without_means(office, task.does, [*task.using, *items], task.title)
     yield from _together(office, task.using, task.span, task.title)
+    yield from _contact(office, task)
     yield from _too_few(office, task.by, None, task.title)
+    yield from _elsewhere(office, task.using, task.area, task.title, task.span)
 
 
 def _nobody(procedure: Procedure) -> Iterator[Finding]:
@@ -176,7 +178,7 @@ def _stored_together(office: Office) -> Iterator[Finding]:
             )
 
 
-def _contact(office: Office, step: Step) -> Iterator[Finding]:
+def _contact(office: Office, step: Step | Task) -> Iterator[Finding]:
     doing = next((each for each in step.does if _holds(office, each)), None)
     if doing is None:
         return
@@ -247,9 +249,9 @@ def _too_few(office: Office, by: Performers | None, second: str | None, where: s
         return
     wanted: dict[str, int] = {}
     for number, role in by.roles:
-        wanted[role] = max(wanted.get(role, 0), number)
-    # A second person of another role, or one who may be replaced, is no further demand on this one.
-    if second is not None and (by.joined or len(by.roles) == 1) and second in wanted:
+        wanted[role] = wanted.get(role, 0) + number if by.joined else max(wanted.get(role, 0), number)
+    # A second person of a role that another may stand for is no further demand on it.
+    if second is not None and second in wanted and (by.joined or len(wanted) == 1):
         wanted[second] += 1
     for role, number in wanted.items():
         known = office.roles.get(role)

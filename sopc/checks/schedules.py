@@ -20,8 +20,10 @@ def check(office: Office, today: date) -> Iterator[Finding]:
 
     1. Every task is due at some time (S10), and what recurs names its day (S11).
     2. What may fall on a closed day says what happens then (S12); a weekday that is never open is not named (S13).
-    3. A time of day lies within opening hours (S14).
-    4. A task is recorded in a log, by itself or by the procedure it performs, or says why not (S15);
+    3. What is skipped when closed is done at some time within the year (S16); what recurs after so many days begins
+       no later than that many days from today (S17).
+    4. A time of day lies within opening hours (S14).
+    5. A task is recorded in a log, by itself or by the procedure it performs, or says why not (S15);
        what is done for each patient is left to the patient's record.
     """
     for task in office.tasks.values():
@@ -58,10 +60,14 @@ def _schedule(office: Office, task: Task, schedule: Schedule, today: date) -> It
     if closed and rule.when_closed in (None, "skip"):
         yield _never_open(office, task, schedule, closed)
         return
-    if rule.when_closed is None:
-        missed = [each for each in occurrences(rule, office.calendar, today, _ahead(today)) if each.done is None]
-        if missed:
-            yield _closed_then(office, task, schedule, missed)
+    if rule.start is not None and rule.interval and (rule.start - today).days > rule.interval:
+        yield _begins_late(task, schedule, rule.start, today)
+    due = occurrences(rule, office.calendar, today, _ahead(today))
+    missed = [each for each in due if each.done is None]
+    if missed and rule.when_closed is None:
+        yield _closed_then(office, task, schedule, missed)
+    elif missed and len(missed) == len(due):
+        yield _always_skipped(task, schedule, missed)
 
 
 def _ahead(today: date) -> date:
@@ -110,6 +116,28 @@ def _closed_then(office: Office, task: Task, schedule: Schedule, missed: list[Oc
         f"“{task.title}” falls on {DAYS[first.weekday()]}, {first.isoformat()}, when the office is closed{why}{more}.",
         floor="No one is there; whether it is done before, after or not at all is left to chance.",
         fix="Add `if closed next open day`, `if closed previous open day` or `if closed skip`.",
+    )
+
+
+def _always_skipped(task: Task, schedule: Schedule, missed: list[Occurrence]) -> Finding:
+    first = missed[0].due
+    return finding(
+        "S16",
+        schedule.span,
+        f"“{task.title}” is skipped when closed, and that is every time within the year: first on "
+        f"{DAYS[first.weekday()]}, {first.isoformat()}.",
+        floor="It is not done for a year, and the page says that this is right.",
+        fix="Write `if closed next open day`, or name another day.",
+    )
+
+
+def _begins_late(task: Task, schedule: Schedule, start: date, today: date) -> Finding:
+    return finding(
+        "S17",
+        schedule.span,
+        f"“{task.title}” is due {schedule.text}: for the first time in {(start - today).days} days.",
+        floor="Until then it is on no sheet, for longer than it may be left between two times.",
+        fix="Write the day on which it was done last, or the next one that is due.",
     )
 
 

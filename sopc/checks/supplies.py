@@ -14,9 +14,10 @@ from sopc.model.nouns import Occasion, Office, Schedule, Supply, Task
 from sopc.trade.calendar import occurrences
 from sopc.trade.quantities import show_duration
 
-LEAST_DAYS = 35
-MOST_DAYS = 800
-WHEN_USED = frozenset({Occasion.EACH_PATIENT, Occasion.EACH_LOAD, Occasion.EVENT})
+LEAST_DAYS = 366
+MOST_DAYS = 1100
+SOME_DAYS = 35
+WITH_THE_WORK = frozenset({Occasion.EACH_PATIENT, Occasion.EACH_LOAD})
 
 
 def check(office: Office, today: date) -> Iterator[Finding]:
@@ -26,7 +27,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
        longer ago (S01). Made at the start of the day counts from opening time, at its end from closing time;
        where all that uses it is due at those moments, only they count.
     2. What is diluted says how long it keeps (S02).
-    3. What keeps only for a time and is used anywhere is renewed by a task (S03).
+    3. What keeps only for a time and is used anywhere is renewed by a task (S03); one that comes only after an
+       event renews it for what is done then, and for nothing else (S04).
     """
     used = _used(office)
     for supply in office.supplies.values():
@@ -81,14 +83,24 @@ class _Age:
 def _renewal(office: Office, supply: Supply, tasks: list[Task], today: date) -> Iterator[Finding]:
     schedules = [schedule for task in tasks for schedule in task.schedules]
     # Made fresh whenever it is used: there is nothing to outlast.
-    if not schedules or any(schedule.occasion in WHEN_USED for schedule in schedules):
+    if not schedules or any(schedule.occasion in WITH_THE_WORK for schedule in schedules):
         return
+    if _made_where_used(office, supply.name, tasks):
+        return
+    dated = [schedule for schedule in schedules if schedule.occasion is not Occasion.EVENT]
+    if len(dated) < len(schedules):
+        elsewhere = _due_beside(office, supply.name, tasks)
+        if elsewhere and not dated:
+            yield _by_chance(office, supply, tasks[0], elsewhere)
+        if not (elsewhere and dated):
+            return
     if not any(office.calendar.open_days.values()) or supply.use_within is None:
         return
+    schedules = dated
     keeps = int(supply.use_within.base)
-    days = min(MOST_DAYS, max(LEAST_DAYS, 3 * keeps // 86_400 + LEAST_DAYS))
+    days = min(MOST_DAYS, max(LEAST_DAYS, 3 * keeps // 86_400 + SOME_DAYS))
     made = sorted({moment for schedule in schedules for moment in _moments(office, schedule, today, days)})
-    worst = _oldest(office, made, _moments_of_use(office, supply), keeps)
+    worst = _oldest(office, _from(made, today, days), _moments_of_use(office, supply), keeps, today)
     if worst is None:
         return
     task = tasks[0]
@@ -108,6 +120,45 @@ def _renewal(office: Office, supply: Supply, tasks: list[Task], today: date) -> 
         fix=f"Renew it more often: a second schedule in `task {task.name}`, such as {_second(office, worst, keeps)}.",
         notes=[Note(f"“{task.title}” renews it", task.span)],
         cause=f"renewal {supply.name}",
+        asked_by=asked_by(office, supply),
+    )
+
+
+def _made_where_used(office: Office, name: str, tasks: list[Task]) -> bool:
+    """Whether all that uses the supply is done by the tasks that make it fresh: no bottle outlasts the work.
+
+    The procedures that these tasks perform make it themselves, also where another task performs them.
+    """
+    using = {each.name for each in office.procedures.values() if any(name in step.using for step in each.steps())}
+    made = [each.procedure for task in tasks for each in task.performs]
+    others = [task for task in office.tasks.values() if task not in tasks]
+    if not using or any(name in task.using for task in others):
+        return False
+    elsewhere = {each.procedure for task in others for each in task.performs}
+    alone = {each.name for each in with_performed(office, elsewhere - set(made), but=frozenset(made))}
+    return using <= {each.name for each in with_performed(office, made)} and not using & alone
+
+
+def _due_beside(office: Office, name: str, tasks: list[Task]) -> str:
+    """The title of a task that is due by the calendar and uses the supply, beside these; empty when there is none.
+
+    What no task has done is done when it is needed, and there the author's words for the event must do.
+    """
+    others = (task for task in office.tasks.values() if task not in tasks and _uses(office, task, name))
+    by_calendar = (task for task in others if any(each.occasion is not Occasion.EVENT for each in task.schedules))
+    return next((task.title for task in by_calendar), "")
+
+
+def _by_chance(office: Office, supply: Supply, task: Task, elsewhere: str) -> Finding:
+    return finding(
+        "S04",
+        supply.use_within_span or supply.span,
+        f"{supply.title} keeps for {supply.use_within} and is renewed only {task.schedules[0].text}, "
+        f"but “{elsewhere}” uses it as well.",
+        floor="Until that happens, it is used at whatever age it has.",
+        fix=f"Add a schedule by the calendar to `task {task.name}`, such as `start of day`; or let that task "
+        "`perform` all that uses it.",
+        notes=[Note(f"“{task.title}” renews it", task.span)],
         asked_by=asked_by(office, supply),
     )
 
@@ -144,12 +195,12 @@ def _hours(office: Office, day: date) -> list[tuple[datetime, datetime]]:
 
 
 def _moments(office: Office, schedule: Schedule, today: date, days: int) -> Iterator[datetime]:
-    """When something is made by a schedule, from today on."""
-    last = today + timedelta(days=days)
+    """When something is made by a schedule, so many days back and ahead."""
+    first, last = _around(today, days)
     if schedule.recurrence is not None:
-        dates = [each.done for each in occurrences(schedule.recurrence, office.calendar, today, last)]
+        dates = [each.done for each in occurrences(schedule.recurrence, office.calendar, first, last)]
     else:
-        dates = list(office.calendar.open_dates(today, last))
+        dates = list(office.calendar.open_dates(first, last))
     for day in dates:
         hours = _hours(office, day) if day is not None else []
         if day is None or not hours:
@@ -160,6 +211,24 @@ def _moments(office: Office, schedule: Schedule, today: date, days: int) -> Iter
             yield hours[-1][1]
         else:
             yield hours[0][0]
+
+
+def _around(today: date, days: int) -> tuple[date, date]:
+    """So many days back and ahead, as far as dates go."""
+    ordinal = today.toordinal()
+    return date.fromordinal(max(1, ordinal - days)), date.fromordinal(min(date.max.toordinal() - 1, ordinal + days))
+
+
+def _from(made: list[datetime], today: date, days: int) -> list[datetime]:
+    """The stretches between renewals that reach today or later; the last one ends where we stop looking.
+
+    When nothing was made before today, it is taken to be made today.
+    """
+    start = datetime(today.year, today.month, today.day)
+    before = [moment for moment in made if moment < start]
+    after = [moment for moment in made if moment >= start]
+    last = _around(today, days)[1]
+    return [*(before[-1:] or [start]), *after, datetime(last.year, last.month, last.day) + timedelta(days=1)]
 
 
 def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
@@ -191,14 +260,11 @@ def _uses(office: Office, task: Task, name: str) -> bool:
     return any(name in step.using for each in inside for step in office.procedures[each].steps())
 
 
-def _oldest(office: Office, made: list[datetime], at: frozenset[Occasion], keeps: int) -> _Age | None:
-    """The first time something is used past what it keeps, at its oldest; None when it never is.
-
-    What happens after the last renewal looked at lies beyond the horizon.
-    """
+def _oldest(office: Office, made: list[datetime], at: frozenset[Occasion], keeps: int, today: date) -> _Age | None:
+    """The first time from today on something is used past what it keeps, at its oldest; None when it never is."""
     for moment, following in pairwise(made):
         used = _last_moment(office, moment, following, at) if at else _last_use(office, moment, following)
-        if used is not None and (used - moment).total_seconds() > keeps:
+        if used is not None and used.date() >= today and (used - moment).total_seconds() > keeps:
             return _Age(moment, used)
     return None
 

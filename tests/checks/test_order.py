@@ -142,6 +142,33 @@ def test_an_item_that_is_not_handled_has_no_known_condition() -> None:
     assert codes(found(order.check, procedure('step t "T" { does wash on tray }\n' + WASH))) == ["O09"]
 
 
+def test_a_procedure_that_handles_nothing_cannot_need_a_condition() -> None:
+    nothing = 'procedure work "Work" {{ by assistant {} }}\n'
+    assert codes(found(order.check, nothing.format('step p "P" { does pack }'))) == ["O09"]
+    assert codes(found(order.check, nothing.format('step w "W" { does wash }'))) == []
+    packing = (
+        'procedure inner "Inner" { handles tip from clean, dry to packed by assistant step p "P" { does pack } }\n'
+    )
+    assert codes(found(order.check, packing + nothing.format('step p "P" { perform inner }'))) == ["O09"]
+
+
+def test_a_procedure_made_for_one_item_says_nothing_of_another() -> None:
+    either = 'procedure %s "%s" {{ handles %s from soiled to clean by assistant step w "W" {{ %s }} }}\n'
+    inner = either % ("inner", "In", "tip", "does wash{}")
+    outer = either % ("outer", "Out", "tray", "perform inner{}")
+    assert codes(found(order.check, inner.format("") + outer.format(" on tray"))) == []
+    assert codes(found(order.check, inner.format(" on tip") + outer.format(" on tray"))) == ["O09"]
+    assert codes(found(order.check, inner.format("") + outer.format(""))) == ["O09"]
+    both = outer.replace("handles tray", "handles tip, tray")
+    assert codes(found(order.check, inner.format(" on tip") + both.format(""))) == ["O02"]
+
+
+def test_one_item_barred_from_an_act_says_nothing_of_another_that_is_single_use() -> None:
+    trade = 'item swab "Swab" { single use }\naction boil "Boil" { never for single use }\n'
+    work = procedure('step w "W" { does wash }\nstep b "B" { does boil on tip }\n', "swab, tip from soiled to clean")
+    assert codes(found(order.check, trade + work)) == ["O07"]
+
+
 def test_an_action_barred_for_a_kind_of_item_is_refused_there() -> None:
     action = 'action boil "Boil" { never for critical }\n'
     assert codes(found(order.check, action + procedure(WASH + 'step b "B" { does boil }\n'))) == ["O06"]

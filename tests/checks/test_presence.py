@@ -66,6 +66,21 @@ def test_a_second_person_must_be_there() -> None:
     assert codes(found(presence.check, procedure(step))) == ["P08"]
 
 
+def test_two_of_a_role_named_one_by_one_are_two() -> None:
+    assert codes(found(presence.check, procedure('step s "S" { by dentist and dentist }'))) == ["P08"]
+    assert codes(found(presence.check, procedure('step s "S" { by dentist or dentist }'))) == []
+
+
+def test_a_task_lasts_the_contact_time_and_is_done_where_the_machine_stands() -> None:
+    trade = 'action disinfect "Disinfect" { lasts contact time }\narea here "Here"\narea there "There"\n'
+    trade += 'device oven "Oven" { in there  program p "P" { lasts 5 min } }\n'
+    work = 'task t "T" {{ does disinfect  by assistant  using wipe  in here  start of day  {} }}\n'
+    assert codes(found(presence.check, trade + work.format("takes 2 min"))) == []
+    assert codes(found(presence.check, trade + work.format("takes 1 to 3 min"))) == ["P05"]
+    assert codes(found(presence.check, trade + work.format(""))) == ["P06"]
+    assert codes(found(presence.check, trade + work.format("takes 2 min  using oven"))) == ["P09"]
+
+
 def test_a_machine_is_used_where_it_stands() -> None:
     places = 'area sink "Sink"\narea bench "Bench"\ndevice oven "Oven" { in bench  program p "P" { lasts 10 min } }\n'
     text = places + procedure('step s "S" { in sink  runs oven p }\n')

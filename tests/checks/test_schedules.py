@@ -33,6 +33,21 @@ def test_a_day_that_is_never_open_is_told() -> None:
     assert codes(found(schedules.check, task("every week on sun"))) == ["S13"]
 
 
+def test_what_is_skipped_every_time_is_never_done() -> None:
+    closed = 'office "Example" { open mon to fri 08:00 to 17:00  closed 2026-12-24 to 2027-01-01 }\n'
+    trade = closed + 'role assistant "Assistant"\naction wash "Wash"\n'
+    assert codes(found(schedules.check, task("every year on 12-25  if closed skip"), trade)) == ["S16"]
+    assert codes(found(schedules.check, task("every 7 days from 2026-01-04  if closed skip"), trade)) == ["S16"]
+    assert found(schedules.check, task("every year on 12-25  if closed previous open day"), trade) == []
+    assert found(schedules.check, task("every month on day 1  if closed skip"), trade) == []
+
+
+def test_what_recurs_begins_within_its_interval() -> None:
+    assert found(schedules.check, task("every 90 days from 2027-03-01  if closed skip")) == []
+    assert codes(found(schedules.check, task("every 90 days from 2027-03-02  if closed skip"))) == ["S17"]
+    assert found(schedules.check, task("every 90 days from 1999-03-02  if closed skip")) == []
+
+
 def test_a_time_outside_opening_hours_is_told() -> None:
     finding = only(found(schedules.check, task("every day at 15:00")), "S14")
     assert finding.sentence == "“Spore test” is due at 15:00, when the office is closed on Friday."

@@ -160,6 +160,15 @@ def test_all_passes_of_a_performed_procedure_are_allowed_for() -> None:
     assert codes(found(timing.check, inner + work(body + limit.format(30)))) == []
 
 
+def test_every_pass_counts_also_where_a_limit_names_what_is_repeated() -> None:
+    again = 'step a "A" { takes 5 min  check "Good?" else repeat from a at most 10 times then stop "Give up." }\n'
+    own = "limit a ends within 6 min after a starts\n"
+    limit = "limit empty starts within {} min after soak ends"
+    for minutes, expected in ((54, ["T01"]), (55, [])):
+        body = SOAK + again + EMPTY + own + limit.format(minutes)
+        assert codes(found(timing.check, work(body))) == expected
+
+
 def test_the_schedule_tells_how_long_a_step_can_wait() -> None:
     loaded = office(work(WASH + EMPTY + "limit empty starts within 60 min after procedure starts"))
     times = schedule_of(loaded, loaded.procedures["work"]).steps["empty"]

@@ -141,12 +141,15 @@ But so: only the one that is meant. If both can hold together after all, take th
     ),
     Code(
         "O09",
-        "A step works on an item the procedure does not handle",
+        "Not known in which condition the items come",
         Severity.ERROR,
         """
-What happens to an item can be checked only if the procedure says from which condition it comes.
+What happens to an item can be checked only if the procedure says from which condition it comes. So a step works only on
+items that its procedure handles; and a procedure is performed on items it is made for. On others it may be performed
+when nothing in it speaks of its own items by name.
 
-Not so: `handles cassette from soiled to sterile` and in a step `does clean on handpiece`.
+Not so: `handles cassette from soiled to sterile` and in a step `does clean on handpiece`. Nor so: a procedure that
+handles no items, and `does package` in one of its steps.
 
 But so: `handles cassette, handpiece from soiled to sterile`; or a procedure of its own for the handpiece.
 """,

@@ -48,6 +48,20 @@ For what is made when it is needed: a task `after "a spill"` that performs the p
         LABEL,
     ),
     Code(
+        "S04",
+        "Renewed only when something happens",
+        Severity.WARNING,
+        """
+What is made after an event is fresh for what is done then. Where a task that is due by the calendar uses it too, nobody
+can tell how old it is by then.
+
+Not so: `task spill_mix { after "a spill"  renews bleach }` alone, when the weekly cleaning uses `bleach` as well.
+
+But so: a schedule by the calendar beside it (`start of day`), or a supply of its own for the other work.
+""",
+        LABEL,
+    ),
+    Code(
         "S10",
         "A task that is never due",
         Severity.ERROR,
@@ -118,6 +132,32 @@ What is done for each patient belongs to the patient's own record and is not ask
 
 But so: `record cleaning_log`; or, if no record is kept on purpose, `because "…"` (or a `note`) that says why.
 """,
+    ),
+    Code(
+        "S16",
+        "Skipped every time",
+        Severity.WARNING,
+        """
+What is due on a closed day is skipped (`if closed skip`), and within the year every day on which it is due is one.
+
+Not so: `every year on 12-25  if closed skip`, or `every 7 days from` a Sunday, in an office closed then.
+
+But so: `if closed next open day`
+""",
+        RECUR,
+    ),
+    Code(
+        "S17",
+        "Not due for a long time yet",
+        Severity.WARNING,
+        """
+What is due every so many days begins later than that many days from today: often a slip of the year.
+
+Not so: `every 90 days from 2036-01-05`, checked in 2026.
+
+But so: `every 90 days from 2026-01-05`, the day on which it was done last, or the next one.
+""",
+        RECUR,
     ),
     Code(
         "S20",

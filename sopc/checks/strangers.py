@@ -1,0 +1,104 @@
+"""Is it known on what is worked: items that a procedure handles, and procedures made for the items they get."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sopc.checks.effects import performed_in
+from sopc.checks.paths import outcomes_of
+from sopc.checks.report import finding, listed, title
+from sopc.findings import Finding, Note
+from sopc.model.nouns import Office, PerformThen, Procedure, Step
+from sopc.source import Span
+
+
+def strangers(office: Office, procedure: Procedure) -> Iterator[Finding]:
+    """Hold that the condition of whatever is worked on is known (O09).
+
+    1. A step works only on items its procedure handles.
+    2. An act that needs a condition is done in a procedure that handles items at all.
+    3. A procedure is performed on items it handles; on others only when nothing in it speaks of its own by name.
+    """
+    for step in procedure.steps():
+        for doing in step.does:
+            yield from _named(office, procedure, doing.items, doing.span)
+            action = office.actions.get(doing.action)
+            if action is not None and action.needs and not doing.items and not procedure.handles:
+                yield _on_nothing(office, procedure, f"“{action.title}” needs", action.needs, doing.span)
+        for performing in step.performs:
+            yield from _named(office, procedure, performing.items, performing.span)
+            yield from _performed(office, procedure, performing.procedure, performing.items, performing.span)
+        for _, outcome in outcomes_of(step):
+            if isinstance(outcome, PerformThen):
+                yield from _performed(office, procedure, outcome.procedure, (), outcome.span)
+
+
+def _named(office: Office, procedure: Procedure, items: Iterable[str], span: Span) -> Iterator[Finding]:
+    """Items worked on that the procedure does not handle, so that nothing is known of their condition."""
+    strange = [item for item in items if item in office.items and item not in procedure.handles]
+    if not strange:
+        return
+    names = listed([title(office.items, item) for item in strange])
+    yield finding(
+        "O09",
+        span,
+        f"This is done on {names}, which “{procedure.title}” does not handle.",
+        floor=f"No one can tell in which condition {names} comes here, so the order of work cannot be checked.",
+        fix=f"Add it to the items handled: `handles {', '.join((*procedure.handles, *strange))} from … to …`.",
+        cause=f"strange {procedure.name} {' '.join(strange)}",
+    )
+
+
+def _on_nothing(office: Office, procedure: Procedure, act: str, needs: tuple[str, ...], span: Span) -> Finding:
+    held = listed([title(office.conditions, name).lower() for name in needs])
+    return finding(
+        "O09",
+        span,
+        f"{act} items that are {held}, and “{procedure.title}” does not say which items it handles.",
+        floor="No one can tell in which condition they come here, so the order of work cannot be checked.",
+        fix="Say it in the head of the procedure: `handles … from … to …`.",
+        cause=f"handles nothing {procedure.name}",
+    )
+
+
+def _performed(
+    office: Office, procedure: Procedure, name: str, named: tuple[str, ...], span: Span
+) -> Iterator[Finding]:
+    inner = office.procedures.get(name)
+    if inner is None or not inner.handles:
+        return
+    if not procedure.handles:
+        if inner.from_conditions and not named:
+            yield _on_nothing(office, procedure, f"“{inner.title}” starts from", inner.from_conditions, span)
+        return
+    done_on = [item for item in named or procedure.handles if item in procedure.handles]
+    others = [item for item in done_on if item not in inner.handles]
+    if not others or (not named and len(others) < len(done_on)):
+        return
+    speaks = _speaks_of_items(office, inner)
+    if named and speaks is None:
+        return
+    for_whom = listed([title(office.items, item) for item in inner.handles])
+    got = listed([title(office.items, item) for item in others])
+    yield finding(
+        "O09",
+        span,
+        f"“{inner.title}” is made for {for_whom}, and is performed on {got}.",
+        floor=f"Whoever turns to “{inner.title}” finds nothing there about {got}.",
+        fix=f"Add it to what that procedure handles; or say on which items it is performed: `perform {name} on …`.",
+        notes=[Note("it speaks of its own items here", speaks.span)] if speaks is not None else (),
+        cause=f"made for others {name} {' '.join(others)}",
+    )
+
+
+def _speaks_of_items(office: Office, procedure: Procedure) -> Step | None:
+    """The first step, also in what is performed on the way, that is done on items by their names."""
+    queue, seen = [procedure], {procedure.name}
+    while queue:
+        for step in queue.pop().steps():
+            if any(doing.items for doing in step.does) or any(work.items for work in step.performs):
+                return step
+            inside = [office.procedures[name] for name in performed_in(step) if name in office.procedures]
+            queue += [each for each in inside if each.name not in seen]
+            seen.update(each.name for each in inside)
+    return None
