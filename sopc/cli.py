@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Iterator, Mapping, Sequence
@@ -299,16 +300,15 @@ def _print_findings(findings: Sequence[Finding], files: Mapping[str, SourceFile]
     if form == "json":
         from sopc.findings.data import render as render_data
 
-        text = render_data(findings, __version__)
+        click.echo(render_data(findings, __version__).encode(), file=stream, nl=False)
     elif form == "sarif":
         from sopc.findings.sarif import render as render_sarif
 
-        text = render_sarif(findings, files, __version__, _status(findings))
+        click.echo(render_sarif(findings, files, __version__, _status(findings)).encode(), file=stream, nl=False)
     else:
         from sopc.findings.text import render
 
-        text = render(findings, files, colour=_colour(stream))
-    click.echo(text, file=stream, nl=False)
+        click.echo(render(findings, files, colour=_colour(stream)), file=stream, nl=False)
 
 
 def _colour(stream: Any) -> bool:
@@ -337,6 +337,7 @@ def _progress() -> Iterator[Any]:
 
 def run(arguments: list[str]) -> int:
     """Run a command; faults of the program become one paragraph, never a bare traceback."""
+    _speak_anywhere()
     try:
         result = commands.main(args=arguments, prog_name="sopc", standalone_mode=False)
         return result if isinstance(result, int) else CLEAN
@@ -353,6 +354,13 @@ def run(arguments: list[str]) -> int:
         return CLEAN
     except Exception as error:
         return _fault(error)
+
+
+def _speak_anywhere() -> None:
+    """A terminal that lacks a letter shows a question mark for it; findings for programs are UTF-8 everywhere."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _fault(error: Exception) -> int:

@@ -84,6 +84,33 @@ def test_json_is_one_object_with_stable_keys(office: Path) -> None:
     assert set(found["findings"][0]) == keys
 
 
+def test_findings_reach_a_terminal_that_lacks_their_letters(office: Path) -> None:
+    (office / "more.sop").write_text("nonsense {}\n", encoding="utf-8")
+    told = sopc("check", str(office), PYTHONIOENCODING="latin-1")
+    assert (told.returncode, told.stderr) == (1, "")
+    assert "?nonsense? is no declaration." in told.stdout
+
+
+@pytest.mark.parametrize("form", ["json", "sarif"])
+def test_findings_for_programs_are_utf_8_whatever_the_terminal(office: Path, form: str) -> None:
+    (office / "more.sop").write_text('nonsense "Größe" {}\n', encoding="utf-8")
+    told = subprocess.run(
+        [sys.executable, "-m", "sopc", "check", str(office), "--format", form],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        check=False,
+    )
+    assert told.returncode == 1
+    assert "“nonsense” is no declaration" in told.stdout.decode("utf-8")
+
+
+def test_no_letter_of_a_text_steers_the_terminal(office: Path) -> None:
+    (office / "more.sop").write_text('nonsense "\x1b[2J\u202e" {}\n', encoding="utf-8")
+    told = sopc("check", str(office)).stdout
+    assert not {"\x1b", "\u202e"} & set(told)
+    assert 'nonsense "\ufffd[2J\ufffd" {}' in told
+
+
 def test_colour_never_reaches_a_pipe(office: Path) -> None:
     (office / "office.sop").write_text(GOOD + 'procedure p "P" { by assistent }\n', encoding="utf-8")
     assert "\x1b[" not in sopc("check", str(office)).stdout

@@ -21,6 +21,8 @@ from sopc.trade.day_statistics import Forecast, Spread, forecast
 from sopc.trade.quantities import show_duration
 
 RUNS = 500
+FEWEST_RUNS = 50
+MOST_MOVES = 200_000  # sets through stages in all runs together: a day of forty visits is still played in full
 SEED = 1
 CAUTION = (
     "A simulation is not a promise. It shows what follows from the times in this binder, drawn by lot; it does not "
@@ -104,8 +106,20 @@ def day_plan_document(plan: DayPlan, id: str, today: date) -> BinderDocument:
 
 
 def day_plans(office: Office) -> tuple[DayPlan, ...]:
-    """The plans of all caseloads, for the binder."""
-    return tuple(plan for caseload in office.caseloads.values() if (plan := day_plan(office, caseload)) is not None)
+    """The plans of all caseloads, for the binder; a day too full to be played so often is played less often."""
+    plans = (day_plan(office, caseload, runs=_runs_for(office, caseload)) for caseload in office.caseloads.values())
+    return tuple(plan for plan in plans if plan is not None)
+
+
+def _runs_for(office: Office, caseload: Caseload) -> int:
+    """How often a day is played for the binder: `RUNS`, fewer when very many sets go through very many stages."""
+    made = office_day(office, caseload)
+    if made is None:
+        return RUNS
+    journeys = made.day.journeys
+    needs = [need for _, visit in made.day.bookings for need in made.day.visits[visit].needs]
+    moves = sum(number * len(journeys.get(item, ())) for item, number in needs)
+    return max(FEWEST_RUNS, min(RUNS, MOST_MOVES // max(moves, 1)))
 
 
 # ── Sections: the same tables go to the terminal ────────────────────────────────────────────────

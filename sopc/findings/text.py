@@ -12,6 +12,8 @@ from sopc.source import SourceFile, Span
 
 WIDTH = 100
 MARKS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.REMARK: "remark"}
+UNSEEN = dict.fromkeys([*range(32), *range(127, 160), *range(0x202A, 0x202F), *range(0x2066, 0x206A)], "\ufffd")
+"""Letters that steer a terminal or turn the writing round: a mark is shown in their place."""
 COLOURS = {Severity.ERROR: "31;1", Severity.WARNING: "33;1", Severity.REMARK: "36"}
 
 
@@ -43,7 +45,7 @@ def summary(findings: Sequence[Finding], hidden: int = 0) -> str:
 
 def _block(finding: Finding, files: Mapping[str, SourceFile], ink: _Ink, more: int) -> str:
     head = f"{ink(MARKS[finding.severity], COLOURS[finding.severity])} {finding.code}"
-    place = str(finding.span) if finding.span.file else "the office"
+    place = str(finding.span).translate(UNSEEN) if finding.span.file else "the office"
     lines = [f"{ink(place, '1')}  {head}", *_wrapped(finding.sentence, "  ", "1", ink)]
     lines += _excerpt(finding.span, files, ink)
     if finding.floor:
@@ -64,7 +66,7 @@ def _wrapped(text: str, indent: str, code: str, ink: _Ink) -> list[str]:
     found: list[str] = []
     for paragraph in text.split("\n"):
         wrapped = textwrap.wrap(
-            paragraph,
+            paragraph.translate(UNSEEN),
             WIDTH,
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
@@ -80,7 +82,7 @@ def _excerpt(span: Span, files: Mapping[str, SourceFile], ink: _Ink) -> list[str
     if file is None or span.line < 1:
         return []
     line = file.line(span.line)
-    shown = line.expandtabs(2)
+    shown = line.expandtabs(2).translate(UNSEEN)
     start = len(line[: span.column - 1].expandtabs(2))
     width = span.end_column - span.column if span.end_line == span.line else len(line) - span.column + 1
     if len(shown) > WIDTH + 40:
@@ -97,7 +99,7 @@ def _walk(walk: Sequence[WalkStep]) -> list[str]:
         place = f"  [{step.span.file}:{step.span.line}]" if step.span and step.span.file else ""
         lead = f"  {number:>3}. "
         found += textwrap.wrap(
-            step.text + place,
+            (step.text + place).translate(UNSEEN),
             WIDTH,
             initial_indent=lead,
             subsequent_indent=" " * len(lead),

@@ -51,6 +51,11 @@ def tidy(name: str) -> str | None:
     return "/".join(parts) or None
 
 
+def shown(name: str) -> str:
+    """A file's name as it can be written down: what is not UTF-8 in it is replaced by a mark."""
+    return name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+
+
 @dataclass(frozen=True, slots=True)
 class DiskFolder:
     """A folder on disk. No text outside it is read, whatever links lead out; the shipped packs are the exception."""
@@ -58,10 +63,11 @@ class DiskFolder:
     root: Path
 
     def top_level(self) -> list[str]:
-        with os.scandir(self.root) as entries:
-            return sorted(entry.name for entry in entries if entry.name.endswith(SUFFIX) and not entry.is_dir())
+        return _texts(self.root)
 
     def fetch(self, name: str) -> SourceFile | Problem:
+        if shown(name) != name:
+            return Problem("R02", shown(name), 1, 1, "its name is not in UTF-8")
         base, inside = (shipped("protocols"), name[len(SHIPPED) :]) if name.startswith(SHIPPED) else (self.root, name)
         path = base / inside
         try:
@@ -80,33 +86,49 @@ class DiskFolder:
         if len(name) > LONGEST_NAME:
             return None
         own = self.root / "packs" / name
-        if own.is_dir():
-            return [f"packs/{name}/{entry}" for entry in _texts(own)]
-        ours = shipped("protocols") / "packs" / name
-        return [f"{SHIPPED}packs/{name}/{entry}" for entry in _texts(ours)] if ours.is_dir() else None
+        if os.path.isdir(own):
+            try:
+                return [f"packs/{name}/{entry}" for entry in _texts(own)]
+            except OSError:
+                return [f"packs/{name}"]  # fetching it tells that it cannot be read
+        return _shipped_pack(name)
 
     def known(self) -> list[str]:
         found: list[str] = []
         for visited, (folder, folders, files) in enumerate(os.walk(self.root)):
             folders[:] = sorted(entry for entry in folders if not entry.startswith("."))
             inside = Path(folder).relative_to(self.root).as_posix()
-            found.extend(f"{inside}/{file}".removeprefix("./") for file in sorted(files) if file.endswith(SUFFIX))
+            names = [shown(f"{inside}/{file}").removeprefix("./") for file in sorted(files) if file.endswith(SUFFIX)]
+            found.extend(names)
             if len(found) > MOST_KNOWN or visited > MOST_KNOWN:
                 break
         return found
 
     def packs(self) -> list[str]:
-        folders = (self.root / "packs", shipped("protocols") / "packs")
-        return sorted(
-            {entry.name for folder in folders if folder.is_dir() for entry in folder.iterdir() if entry.is_dir()}
-        )
+        return sorted({*_folders(self.root / "packs"), *_folders(shipped("protocols") / "packs")})
 
 
 SHIPPED = "sopc:"  # marks the name of a text that came with sopc, not from the office's folder
 
 
 def _texts(folder: Path) -> list[str]:
-    return sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(SUFFIX) and entry.is_file())
+    """Names of all that ends like a text and is no folder; a link that leads nowhere is among them, to be told of."""
+    return sorted(name for name in os.listdir(folder) if name.endswith(SUFFIX) and not os.path.isdir(folder / name))
+
+
+def _folders(folder: Path) -> list[str]:
+    try:
+        return [shown(name) for name in os.listdir(folder) if os.path.isdir(folder / name)]
+    except OSError:
+        return []
+
+
+def _shipped_pack(name: str) -> list[str] | None:
+    """Names of the texts of a pack that came with sopc, or None when there is none of that name."""
+    folder = shipped("protocols") / "packs" / name
+    if len(name) > LONGEST_NAME or not folder.is_dir():
+        return None
+    return [f"{SHIPPED}packs/{name}/{entry}" for entry in _texts(folder)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +149,7 @@ class TextFolder:
 
     def pack(self, name: str) -> list[str] | None:
         own = sorted(text for text in self.texts if text.startswith(f"packs/{name}/"))
-        return own or DiskFolder(shipped("protocols")).pack(name)
+        return own or _shipped_pack(name)
 
     def known(self) -> list[str]:
         return sorted(self.texts)

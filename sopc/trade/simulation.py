@@ -322,27 +322,33 @@ class _Floor:
         hands_off = self._paused()
         turns = [(2, line.units[0][0], -1, place) for place, line in enumerate(self.lines) if line.ready(self.now)]
         # Sorted by rank and time of waiting; a load not yet made comes before a job that waits as long.
+        # Nothing is given back before the next look: what could not begin once need not be tried again.
+        stuck: set[int] = set()
         for turn in sorted([*self.waiting, *turns]) if turns else tuple(self.waiting):
             if turn[2] < 0:
                 self._begin_loads(self.lines[turn[3]], hands_off)
-            else:
-                self._go_on(turn, hands_off)
+                continue
+            doing = self.run.jobs[turn[2]].work.activities[turn[3]]
+            if (hands_off and doing.hands) or id(doing) in stuck:
+                continue
+            if not self._go_on(turn, doing):
+                stuck.add(id(doing))
 
-    def _go_on(self, turn: tuple[int, int, int, int], hands_off: bool) -> None:
+    def _go_on(self, turn: tuple[int, int, int, int], doing: Activity) -> bool:
+        """Let a waiting job go on; False when it lacks clean sets, people or machines."""
         _, _, number, activity = turn
         job = self.run.jobs[number]
         visit_begins = activity == 0 and isinstance(job.work, Visit)
-        if hands_off and job.work.activities[activity].hands:
-            return
         if visit_begins and not self._sets_there(job):
-            return
-        claimed = self._claim(job.work.activities[activity])
+            return False
+        claimed = self._claim(doing)
         if claimed is None:
-            return
+            return False
         self.waiting.remove(turn)
         if visit_begins:
             self._take_sets(job)
         self._begin(job, activity, claimed)
+        return True
 
     def _begin_loads(self, line: _Queue, hands_off: bool) -> None:
         first = line.stage.activities[0]

@@ -15,7 +15,7 @@ import sopc
 from sopc.documents.binder import binder_documents
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Bar, Fill, Lane
-from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, day_plan_page
+from sopc.documents.day_plan import CAUTION, DayPlan, _runs_for, day_plan, day_plan_document, day_plan_page
 from sopc.documents.sop import sop_document, sop_page
 from sopc.model.nouns import Office
 from sopc.press.plan import in_words
@@ -54,6 +54,14 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
     assert {row[0].text for row in sets.tables[0].rows} == {
         "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
     }  # fmt: skip
+
+
+def test_a_day_too_full_to_be_played_so_often_says_how_often_it_was(demo: Office) -> None:
+    (caseload,) = demo.caseloads.values()
+    assert _runs_for(demo, caseload) == 500
+    visits = {name: replace(visit, needs=((20, "cassette"),)) for name, visit in demo.visits.items()}
+    full = replace(caseload, bookings=tuple(replace(each, minutes=each.minutes * 8) for each in caseload.bookings))
+    assert 50 <= _runs_for(replace(demo, visits=visits), full) < 100
 
 
 def test_seed_and_number_of_days_played_are_printed(plan: DayPlan) -> None:

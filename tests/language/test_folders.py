@@ -64,3 +64,53 @@ def test_a_text_that_may_not_be_opened_is_told(tmp_path: Path, monkeypatch: pyte
     (finding,) = sopc.load(tmp_path)[1]
     assert finding.code == "R02"
     assert "Permission denied" in finding.sentence
+
+
+def test_texts_in_memory_use_the_shipped_packs_as_folders_do() -> None:
+    office, findings = sopc.load_text({"office.sop": GOOD + "use pack dental_reprocessing\n"})
+    assert findings == []
+    assert office is not None
+    assert office.conditions["sterile"].span.file.startswith("sopc:packs/dental_reprocessing/")
+
+
+def test_a_file_whose_name_is_no_text_is_told_with_a_mark_in_its_name(tmp_path: Path) -> None:
+    (tmp_path / "office.sop").write_text(GOOD)
+    (tmp_path / os.fsdecode(b"gr\xf6sse.sop")).write_text('term "A" "Text."')
+    (finding,) = sopc.load(tmp_path)[1]
+    assert (finding.code, finding.span.file) == ("R02", "gr\ufffdsse.sop")
+
+
+def test_such_a_file_in_a_subfolder_is_one_that_nothing_uses(tmp_path: Path) -> None:
+    (tmp_path / "office.sop").write_text(GOOD)
+    (tmp_path / "more").mkdir()
+    (tmp_path / "more" / os.fsdecode(b"gr\xf6sse.sop")).write_text('term "A" "Text."')
+    (finding,) = sopc.load(tmp_path)[1]
+    assert (finding.code, finding.span.file) == ("R07", "more/gr\ufffdsse.sop")
+
+
+def test_a_link_to_itself_cannot_be_read(tmp_path: Path) -> None:
+    (tmp_path / "office.sop").write_text(GOOD)
+    (tmp_path / "loop.sop").symlink_to("loop.sop")
+    assert [(each.code, each.span.file) for each in sopc.load(tmp_path)[1]] == [("R02", "loop.sop")]
+
+
+def test_a_text_of_a_pack_whose_link_leads_nowhere_is_missed_aloud(tmp_path: Path) -> None:
+    (tmp_path / "packs" / "own").mkdir(parents=True)
+    (tmp_path / "packs" / "own" / "rules.sop").symlink_to("gone.sop")
+    (tmp_path / "office.sop").write_text(GOOD + "use pack own\n")
+    assert [finding.code for finding in sopc.load(tmp_path)[1]] == ["R12"]
+
+
+def test_a_pack_that_may_not_be_looked_into_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "packs" / "own").mkdir(parents=True)
+    (tmp_path / "office.sop").write_text(GOOD + "use pack own\n")
+    listed = os.listdir
+
+    def refuse(path: Path) -> list[str]:
+        if Path(path).name == "own":
+            raise PermissionError(13, "Permission denied", os.fspath(path))
+        return listed(path)
+
+    monkeypatch.setattr(os, "listdir", refuse)
+    (finding,) = sopc.load(tmp_path)[1]
+    assert (finding.code, finding.span.file) == ("R02", "packs/own")
