@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
-from sopc.model.nouns import Choice, Decider, Duration, Office, Part, Procedure, Step, Task
+from sopc.model.nouns import Choice, Decider, Duration, Office, Part, Performers, Procedure, Step, Task
 from sopc.source import Span
 from sopc.trade.quantities import Quantity
 
@@ -141,36 +141,73 @@ class Lengths:
 Hands = dict[str, tuple[int, int | None]]
 
 
+MACHINES = ""  # stands among the roles for what machines do by themselves
+
+
 def hands_on(office: Office, procedure: Procedure) -> Hands:
-    """Seconds of work by role, (least, most), over one pass.
+    """Seconds of work by role and for MACHINES, (least, most), over one pass, what is performed included.
 
-    What a machine decides binds nobody. Of roles any one of which may do it the first named is counted.
+    What a machine decides binds nobody. Of roles any one of which may do it the first named is counted; in a procedure
+    performed, one who performs it, if they may.
     """
-    return _hands(Lengths(office), procedure.parts)
+    return _Work(Lengths(office)).parts(procedure.parts)
 
 
-def _hands(lengths: Lengths, parts: tuple[Part, ...]) -> Hands:
-    total: Hands = {}
-    for part in parts:
-        if isinstance(part, Step):
-            more = _hands_of(lengths, part)
-        elif isinstance(part, Choice):
-            more = _widest([_hands(lengths, way.parts) for way in part.ways])
-        else:
-            more = {}
-            for branch in part.branches:
-                more = _added(more, _hands(lengths, branch.parts))
-        total = _added(total, more)
-    return total
+@dataclass(slots=True)
+class _Work:
+    lengths: Lengths
+    within: set[str] = field(default_factory=set)  # procedures being gone through: a circle ends there
+    at_it: tuple[str, ...] = ()  # the roles that perform the procedure gone through
 
+    def parts(self, parts: tuple[Part, ...]) -> Hands:
+        total: Hands = {}
+        for part in parts:
+            if isinstance(part, Step):
+                more = self.step(part)
+            elif isinstance(part, Choice):
+                more = _widest([self.parts(way.parts) for way in part.ways])
+            else:
+                more = {}
+                for branch in part.branches:
+                    more = _added(more, self.parts(branch.parts))
+            total = _added(total, more)
+        return total
 
-def _hands_of(lengths: Lengths, step: Step) -> Hands:
-    if step.by is None or (step.takes is not None and step.takes.decider is Decider.MACHINE):
-        return {}
-    length = lengths.step(step)
-    roles = step.by.roles if step.by.joined else step.by.roles[:1]
-    least = 0 if step.when else length.least
-    return {role: (least * number, None if length.most is None else length.most * number) for number, role in roles}
+    def step(self, step: Step) -> Hands:
+        found = self._done(step)
+        return {role: (0, most) for role, (_, most) in found.items()} if step.when else found
+
+    def _done(self, step: Step) -> Hands:
+        if step.performs and step.takes is None:
+            return self._performed(step)
+        length = self.lengths.step(step)
+        if step.takes is not None and step.takes.decider is Decider.MACHINE:
+            return {MACHINES: (length.least, length.most)}
+        if step.by is None:
+            return {}
+        return {
+            role: (length.least * number, None if length.most is None else length.most * number)
+            for number, role in self._doers(step.by)
+        }
+
+    def _doers(self, by: Performers) -> tuple[tuple[int, str], ...]:
+        known = [each for each in by.roles if each[1] in self.at_it]
+        return by.roles if by.joined else tuple(known or by.roles)[:1]
+
+    def _performed(self, step: Step) -> Hands:
+        total: Hands = {}
+        before = self.at_it
+        if step.by is not None:
+            self.at_it = tuple(role for _, role in self._doers(step.by))
+        for performing in step.performs:
+            procedure = self.lengths.office.procedures.get(performing.procedure)
+            if procedure is None or procedure.name in self.within:
+                continue
+            self.within.add(procedure.name)
+            total = _added(total, self.parts(procedure.parts))
+            self.within.discard(procedure.name)
+        self.at_it = before
+        return total
 
 
 def _added(one: Hands, other: Hands) -> Hands:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from sopc.checks.durations import Length, Lengths, hands_on
+from sopc.checks.durations import MACHINES, Length, Lengths, hands_on
 from sopc.checks.paths import NodeKind
 from sopc.checks.scenarios import Scenario, Simulator
 from sopc.model.nouns import Office, Procedure, Step
@@ -37,12 +37,16 @@ class StepTimes:
 
 @dataclass(frozen=True, slots=True)
 class ProcedureTimes:
-    """Seconds. Totals are from start to normal end, one pass; hands-on time is (least, most) by role."""
+    """Seconds. Totals are from start to normal end, one pass; (least, most) of hands-on time by role, and of machines.
+
+    `most` is None where the text sets no upper end.
+    """
 
     steps: Mapping[str, StepTimes]
     least: int
     most: int | None
     hands_on: Mapping[str, tuple[int, int | None]]
+    machines: tuple[int, int | None] = (0, 0)
 
 
 def schedule_of(office: Office, procedure: Procedure) -> ProcedureTimes:
@@ -54,7 +58,9 @@ def schedule_of(office: Office, procedure: Procedure) -> ProcedureTimes:
         _note(lengths, simulator, simulator.play(answers), found)
     whole = lengths.of(procedure)
     in_order = {step.name: found[step.name] for step in procedure.steps() if step.name in found}
-    return ProcedureTimes(in_order, whole.least, whole.most, hands_on(office, procedure))
+    work = hands_on(office, procedure)
+    machines = work.pop(MACHINES, (0, 0))
+    return ProcedureTimes(in_order, whole.least, whole.most, work, machines)
 
 
 def _ways(simulator: Simulator) -> list[dict[int, int]]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from sopc.checks.orders import orders_of
 from sopc.checks.times import ProcedureTimes, schedule_of
 from sopc.documents import way_limits, wording
 from sopc.documents.binder_document import BinderDocument
@@ -17,7 +18,7 @@ from sopc.documents.sop_steps import Writer, office_values, panels, pictures
 from sopc.documents.sources import cited, source_title
 from sopc.documents.timing_bar import bar_chart, step_times
 from sopc.model.nouns import Citation, Figure, Office, Procedure, Supply
-from sopc.trade.quantities import show_duration
+from sopc.trade.quantities import NBSP, show_duration
 
 
 def sop_document(
@@ -56,7 +57,7 @@ def sop_page(
 ) -> SopPage:
     """Return the page model of a procedure; `figures` names the figure files that are there."""
     numbers = _source_numbers(office, procedure)
-    writer = Writer(office, procedure, numbers, figures)
+    writer = Writer(office, procedure, numbers, figures, orders_of(office, procedure))
     times = schedule_of(office, procedure)
     materials = [_material(office, name) for name in procedure.materials]
     page = SopPage(
@@ -65,7 +66,7 @@ def sop_page(
         signers=_signers(office, procedure),
         changed=next((past.what for past in procedure.history if past.number == procedure.revision), ""),
         changes=_changes(procedure),
-        brief=_brief(office, procedure),
+        brief=_brief(office, procedure, times),
         wear=_wear(office, procedure),
         materials=tuple(material for material in materials if _needs_a_line(material)),
         also=_also(materials),
@@ -74,7 +75,7 @@ def sop_page(
         blocks=writer.blocks(procedure.parts),
         limits=(*_limits(procedure, numbers), *way_limits.rows(office, procedure, numbers)),
         timing_svg=bar_chart(step_times(times), f"Times of {procedure.title}"),
-        timing_text=_timing_text(office, times),
+        timing_text=TIMING_TEXT,
         flowcharts=flowcharts,
         notes=procedure.notes,
         office_values=office_values(procedure.overridden),
@@ -116,7 +117,7 @@ def _changes(procedure: Procedure) -> tuple[ChangeRow, ...]:
     return tuple(ChangeRow(str(each.number), wording.day(each.effective), each.what) for each in past)
 
 
-def _brief(office: Office, procedure: Procedure) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _brief(office: Office, procedure: Procedure, times: ProcedureTimes) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """What a reader needs before the first step; lines the office left empty are left out."""
     rows = [
         ("Purpose", procedure.purpose),
@@ -124,6 +125,7 @@ def _brief(office: Office, procedure: Procedure) -> tuple[tuple[str, tuple[str, 
         ("When", wording.sentence(procedure.done)),
         ("Who", wording.people(office, procedure.by)),
         ("Where", wording.title_of(office.areas, procedure.area) if procedure.area else ""),
+        ("Time", _time(office, times)),
         ("Items", _items(office, procedure)),
     ]
     return tuple((label, (text,)) for label, text in rows if text.strip())
@@ -197,18 +199,35 @@ def _limits(procedure: Procedure, numbers: Mapping[str, int]) -> tuple[LimitRow,
     return tuple(rows)
 
 
-def _timing_text(office: Office, times: ProcedureTimes) -> str:
-    most = f" to {_rounded(times.most)}" if times.most is not None else " or more"
-    hands = []
-    for role, (least, longest) in times.hands_on.items():
-        until = "" if longest is None else f" to {_rounded(longest)}"
-        hands.append(f"{wording.small(wording.title_of(office.roles, role))} {_rounded(least)}{until}")
-    return (
-        "Bar: the shortest time of a step (solid: staff, hatched: machine, white: until the result is there). "
-        "Line: its longest time. Triangle: it must have started by then. "
-        f"From start to end, once through: {_rounded(times.least)}{most}. "
-        + (f"Hands-on time: {', '.join(hands)}." if hands else "")
-    ).strip()
+TIMING_TEXT = (
+    "Bar: the shortest time of a step (solid: staff, hatched: machine, white: until the result is there). "
+    "Line: its longest time. Triangle: it must have started by then."
+)
+
+
+def _time(office: Office, times: ProcedureTimes) -> str:
+    """How long all of it takes, and of that how long people and machines are at work; empty when nothing is stated."""
+    if not times.least and not times.most:
+        return ""
+    said = [f"**{_range(times.least, times.most)}**, once through."]
+    hands = {role: time for role, time in times.hands_on.items() if time != (0, 0)}
+    if list(hands.values()) != [(times.least, times.most)]:
+        named = (wording.small(wording.title_of(office.roles, role)) for role in hands)
+        each = [f"{name} {_range(*time)}" for name, time in zip(named, hands.values(), strict=True)]
+        said += [f"Staff: {'; '.join(each)}."] if each else []
+    if times.machines != (0, 0):
+        said.append(f"Runs by itself: {_range(*times.machines)}.")
+    return " ".join(said)
+
+
+def _range(least: int, most: int | None) -> str:
+    if most is None:
+        return f"{_rounded(least)} or more" if least else "not stated"
+    low, high = _rounded(least), _rounded(most)
+    if not least or low == high:
+        return high if least else f"at most {high}"
+    (number, *unit), (_, *other) = low.split(NBSP), high.split(NBSP)
+    return f"{number if unit == other and len(unit) == 1 else low} to {high}"
 
 
 def _rounded(ticks: int) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
+from sopc.checks.orders import NotBefore, Order, WaitFor
 from sopc.documents import way_limits, wording
 from sopc.documents.dilution_table import amount, strength
 from sopc.documents.sop_model import (
@@ -59,6 +60,7 @@ class Writer:
     procedure: Procedure
     source_numbers: Mapping[str, int] = field(default_factory=dict)
     figures: frozenset[str] = frozenset()  # figure files that are there
+    orders: tuple[Order, ...] = ()  # what must be heeded at a step for the sake of other limits
 
     def blocks(self, parts: Iterable[Part]) -> tuple[Block, ...]:
         """Return the blocks of these parts in order."""
@@ -150,7 +152,8 @@ class Writer:
 
     def _limits(self, step: Step) -> tuple[LimitLine, ...]:
         own = (self._limit(rule) for rule in self.procedure.limits if rule.later.step == step.name)
-        return (*own, *way_limits.lines(self.office, self.procedure, step))
+        heed = (self._order(order) for order in self.orders if order.step == step.name)
+        return (*own, *heed, *way_limits.lines(self.office, self.procedure, step))
 
     def _limit(self, rule: Limit) -> LimitLine:
         order = wording.limit(self.procedure, rule) + "."
@@ -161,6 +164,16 @@ class Writer:
         if rule.least is not None and rule.least.base:
             clocks += (Clock("Not before", f"{earlier} + {rule.least}"),)
         return LimitLine(order, wording.unless(self.procedure, rule), wording.sentence(rule.because), clocks)
+
+    def _order(self, order: Order) -> LimitLine:
+        if isinstance(order, WaitFor):
+            return LimitLine(wording.wait_for(self.procedure, order), "", "", ())
+        if isinstance(order, NotBefore):
+            hint = f"{wording.point(self.procedure, order.after)} + {wording.longest_wait(order.seconds)}"
+            return LimitLine(wording.not_before(self.procedure, order), "", "", (Clock("Not before", hint),))
+        hint = f"{wording.point(self.procedure, order.after)} + {wording.in_time(order.seconds)}"
+        lifted = wording.unless(self.procedure, order.limit)
+        return LimitLine(wording.start_by(self.procedure, order), lifted, "", (Clock("Start by", hint),))
 
     def _check(self, check: Check) -> CheckLine:
         again = check.otherwise
@@ -173,6 +186,12 @@ class Writer:
         clocks = []
         mine = [rule for rule in self.procedure.limits if rule.earlier.step == step.name]
         edges = {rule.earlier.edge: self._follower(rule) for rule in reversed(mine)}
+        for order in self.orders:
+            waiting = f"{wording.step_reference(self.procedure, order.step)} waits for this"
+            if isinstance(order, WaitFor) and order.until == step.name:
+                edges.setdefault("starts", waiting)
+            elif isinstance(order, NotBefore) and order.after.step == step.name:
+                edges.setdefault(order.after.edge, waiting)
         if "starts" in edges or self._is_timed(step):
             clocks.append(Clock("Started", edges.get("starts", "")))
         if self._is_timed(step) and step.takes is not None:

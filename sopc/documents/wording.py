@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 
+from sopc.checks.orders import NotBefore, StartBy, WaitFor
 from sopc.model.nouns import (
     Check,
     Declared,
@@ -25,7 +26,7 @@ from sopc.model.nouns import (
     Repeat,
     Stop,
 )
-from sopc.trade.quantities import NBSP, Quantity, System, show_number
+from sopc.trade.quantities import NBSP, Quantity, System, show_duration, show_number
 
 MARKS = {
     Mark.READ: "read",
@@ -33,6 +34,7 @@ MARKS = {
     Mark.PRACTICE: "common practice, no source",
     Mark.CALCULATED: "calculated",
 }
+MINUTES_ONLY = 600  # seconds; from here on no one counts them
 _UNITS = "s|min|h|days?|weeks?|years?|kPa|psi|bar|m?L|ppm|mm|cm|m|ft|in"
 _NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})\b|[°%])")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -166,6 +168,38 @@ def limit(procedure: Procedure, rule: Limit, subject: bool = False) -> str:
     if rule.most is None:
         return f"{verb}{what} no sooner than {rule.least} {after}"
     return f"{verb}{what} {time_range(rule.least, rule.most)} {after}"
+
+
+def start_by(procedure: Procedure, order: StartBy) -> str:
+    """Say by when a step must start so that a later limit is kept, as an order."""
+    later = order.limit.later
+    verb = "start" if later.edge == "starts" else "end"
+    follows = f"{step_reference(procedure, later.step)} can {verb} in time"
+    return f"Start within {in_time(order.seconds)} after {point(procedure, order.after)}, so that {follows}."
+
+
+def wait_for(procedure: Procedure, order: WaitFor) -> str:
+    """Say how long a step must wait for a machine, as an order."""
+    machine, time = step_reference(procedure, order.until), longest_wait(order.seconds)
+    if order.edge == "starts":
+        return f"Wait until {machine} ends, but not longer than {time} after it starts. Then start."
+    return f"Do not finish before {machine} ends, or {time} have passed since it started."
+
+
+def not_before(procedure: Procedure, order: NotBefore) -> str:
+    """Say how long a step must hold back, as an order."""
+    verb = "start" if order.edge == "starts" else "finish"
+    return f"Do not {verb} before {longest_wait(order.seconds)} after {point(procedure, order.after)}."
+
+
+def in_time(seconds: int) -> str:
+    """A time within which something must be done: seconds are left out from ten minutes on, to the safe side."""
+    return show_duration(seconds if seconds < MINUTES_ONLY else seconds // 60 * 60)
+
+
+def longest_wait(seconds: int) -> str:
+    """A time to be waited out: seconds are rounded up to whole minutes from ten minutes on."""
+    return show_duration(seconds if seconds < MINUTES_ONLY else -(-seconds // 60) * 60)
 
 
 def unless(procedure: Procedure, rule: Limit) -> str:

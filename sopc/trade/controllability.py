@@ -92,7 +92,7 @@ def controllable(network: Network) -> Controllable | NotControllable:
     The conflict names no clause that is superfluous for what its kind says, as far as that is found in reasonable
     time. Raise ValueError for malformed links: low below 0, high below low, two with one end, links in a circle.
     """
-    _check_links(network)
+    check_links(network)
     verdict = consistency(network)
     if isinstance(verdict, Conflict):
         walk = tuple(Use(Role.BOUND, bound, bound.weight, 1) for bound in verdict.bounds)
@@ -108,7 +108,7 @@ def controllable(network: Network) -> Controllable | NotControllable:
 
 def is_controllable(network: Network) -> bool:
     """Decide dynamic controllability without looking for reasons; raise ValueError for malformed links."""
-    _check_links(network)
+    check_links(network)
     return Search(network).run()
 
 
@@ -221,7 +221,7 @@ def _staff_choosing(network: Network, clause: Hashable) -> Network:
     return Network(network.points, (*network.bounds, *chosen), links)
 
 
-def _check_links(network: Network) -> None:
+def check_links(network: Network) -> None:
     ends: dict[int, int] = {}
     for link in network.links:
         if link.low < 0 or (link.high is not None and link.high < link.low):

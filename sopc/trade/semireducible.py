@@ -17,7 +17,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from sopc.trade.network import Bound, Link, Network
-from sopc.trade.shortest_paths import tightest
+from sopc.trade.shortest_paths import Edge, tightest
 
 
 class Role(StrEnum):
@@ -83,6 +83,7 @@ class Search:
 
     def __init__(self, network: Network) -> None:
         self.holds: list[Hold] = []
+        self._before: list[Edge] = []  # what must come so long before a point, as far as a search has met it
         self._cycle: list[int] = []
         self._target: list[int] = []
         self._origin: list[Part | _Bypass | None] = []
@@ -110,6 +111,25 @@ class Search:
             return False
         order = [point for point, edges in enumerate(self._negative) if edges]
         return all(self._search_from(point) for point in sorted(order, key=self._place_in_text))
+
+    def binding(self) -> list[Edge]:
+        """Return what binds staff whatever the world does, after a run that found no cycle: the bounds, those the
+        search has added, and that a link lasts from its fastest to its slowest time."""
+        shift = [0] * self._points + [link.low for link in self._links]
+        place = [*range(self._points), *(link.activation for link in self._links)]
+        found: list[Edge] = []
+        for target, inward in enumerate(self._inward):
+            for source, (weight, _) in inward.items():
+                found.append((place[source], place[target], weight + shift[source] - shift[target]))
+        for target in range(self._points):
+            for source, weight, _ in self._negative[target]:
+                found.append((place[source], target, weight + shift[source]))
+        found += [(place[source], target, weight + shift[source]) for source, target, weight in self._before]
+        for link in self._links:
+            found.append((link.contingent_end, link.activation, -link.low))
+            if link.high is not None:
+                found.append((link.activation, link.contingent_end, link.high))
+        return [edge for edge in found if edge[0] != edge[1]]
 
     def parts(self) -> dict[Part, int]:
         """Return how often each original edge occurs in the cycle found."""
@@ -248,7 +268,10 @@ class Search:
             self._inward[frame.target][point] = (length, edge)
 
     def _note_hold(self, frame: _Frame, point: int) -> None:
-        if frame.target < self._points or point >= self._points:
+        if frame.target < self._points:
+            self._before.append((point, frame.target, frame.distance[point]))
+            return
+        if point >= self._points:
             return
         link = self._links[frame.target - self._points]
         if point != link.contingent_end:
