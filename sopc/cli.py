@@ -74,15 +74,26 @@ sopc check my_office                     # all findings, worst first to mend
 sopc check my_office --format json       # for another program
 sopc check my_office --format sarif      # for an editor or a code host that reads SARIF 2.1.0
 sopc check my_office --today 2027-01-15  # what will be overdue then?
+sopc check my_office --requirements      # each requirement: what shows that it is met, or what is lacking
+sopc check my_office --requirements --format json
 """,
 )
 @OFFICE
 @TODAY
 @FORMAT
-def check(path: Path, today: date | None, form: str) -> int:
+@click.option("--requirements", "listed", is_flag=True, help="List all requirements and how they stand (text, json).")
+def check(path: Path, today: date | None, form: str, listed: bool) -> int:
     """Check whether the protocol in PATH can be followed; print what is wrong, where, and how to mend it."""
-    _, findings, reading = _checked(path, today or date.today())
-    _print_findings(findings, reading.files, form, sys.stdout)
+    day = today or date.today()
+    office, findings, reading = _checked(path, day)
+    if listed and form == "sarif":
+        raise click.BadParameter("the list of requirements is text or json", param_hint="--format")
+    if not listed or office is None:
+        _print_findings(findings, reading.files, form, sys.stdout)
+        return _status(findings)
+    from sopc.press.requirements import requirement_data, requirement_list
+
+    click.echo((requirement_data if form == "json" else requirement_list)(office, day), nl=False)
     return _status(findings)
 
 

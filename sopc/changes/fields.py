@@ -15,7 +15,7 @@ from sopc.source import Span
 
 ELEMENTWISE = {
     "signals", "checks", "records", "figures", "performs", "runs", "does", "schedules", "history", "citations", "notes",
-    "phones", "holds", "stages", "bookings", "staff", "way_limits",
+    "phones", "holds", "stages", "bookings", "staff", "way_limits", "sentences",
 }  # fmt: skip
 """Fields whose elements are compared one by one."""
 

@@ -28,6 +28,7 @@ from sopc.model.nouns import (
     Together,
     Way,
 )
+from sopc.model.sentences import Sentence, Thing, Trait
 from sopc.source import Span
 from sopc.trade.quantities import Quantity
 
@@ -49,6 +50,9 @@ FOLLOWS_FROM_OTHERS: dict[type, frozenset[str]] = {
     Step: frozenset({"number"}),
     Choice: frozenset({"number"}),
     Together: frozenset({"number"}),
+    Sentence: frozenset({"text"}),
+    Thing: frozenset({"text"}),
+    Trait: frozenset({"text"}),
 }
 """Fields that the builder derives; what they derive from is compared."""
 

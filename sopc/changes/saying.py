@@ -44,6 +44,7 @@ from sopc.model.nouns import (
     Stop,
     WayLimit,
 )
+from sopc.model.sentences import Sentence
 from sopc.source import Span
 from sopc.trade.calendar import OfficeCalendar
 from sopc.trade.quantities import Quantity, show_number
@@ -64,6 +65,7 @@ LABELS = {
     "signals": "safety message",
     "figures": "figure",
     "meets": "requirements met",
+    "sentences": "what it requires",
     "citations": "source",
     "notes": "note",
     "from_conditions": "condition at the start",
@@ -196,7 +198,7 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return f"{value.agent.value} {value.way}".strip()
         case PastRevision():
             return f"revision {value.number}, {wording.day(value.effective)}: {value.what}"
-        case Schedule():
+        case Schedule() | Sentence():
             return value.text
         case Booking():
             return f"{say(office, value.visit)}: {value.text}"

@@ -21,6 +21,7 @@ FAMILIES = (
     "schedules",
     "logs",
     "control",
+    "requirements",
     "capacity",
     "numbers",
 )

@@ -1,4 +1,4 @@
-"""Are documents under control, and requirements answered: numbered, approved, in date, none forgotten."""
+"""Are documents under control: numbered, approved, in date."""
 
 from __future__ import annotations
 
@@ -6,12 +6,9 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import pairwise
 
-from sopc.checks.report import finding, shortened, title
+from sopc.checks.report import finding, shortened
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Document, Log, Office, Requirement
-from sopc.source import NOWHERE
-
-SHOWN = 5
+from sopc.model.nouns import Document, Log, Office
 
 
 def check(office: Office, today: date) -> Iterator[Finding]:
@@ -22,8 +19,6 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. No review is overdue (C03).
     3. Past revisions ascend, in number and in date, and end before the one in force (C04); a review comes
        after the date in force (C05).
-    4. Every requirement is met by something, set aside, or not applicable (C06), and not two of these (C07).
-    5. Nothing is set aside beyond its date (C08).
     """
     documents: list[Document] = [*office.procedures.values(), *office.logs.values()]
     for document in documents:
@@ -31,8 +26,6 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         yield from _dates(document, today)
         yield from _history(document)
     yield from _twice(documents)
-    yield from _requirements(office)
-    yield from _set_aside(office, today)
 
 
 def _head(document: Document) -> Iterator[Finding]:
@@ -129,72 +122,4 @@ def _twice(documents: Sequence[Document]) -> Iterator[Finding]:
                 floor="One page is filed over the other; a change report names the wrong one.",
                 fix="Give one of them a number of its own.",
                 notes=[Note("the other one", first.span)],
-            )
-
-
-def _met(office: Office) -> set[str]:
-    found: set[str] = set()
-    kinds = (
-        office.sources, office.roles, office.zones, office.areas, office.ppe, office.kinds, office.devices,
-        office.items, office.conditions, office.supplies, office.actions, office.procedures, office.tasks,
-        office.logs, office.training,
-    )  # fmt: skip
-    for kind in kinds:
-        for record in kind.values():
-            found.update(record.meets)
-    for procedure in office.procedures.values():
-        for step in procedure.steps():
-            found.update(step.meets)
-    for device in office.devices.values():
-        for program in device.programs.values():
-            found.update(program.meets)
-    return found
-
-
-def _requirements(office: Office) -> Iterator[Finding]:
-    met = _met(office)
-    aside = {each.requirement: each.span for each in office.set_aside}
-    not_applicable = {each.requirement: each.span for each in office.not_applicable}
-    answered = met | aside.keys() | not_applicable.keys()
-    open_ones = [each for each in office.requirements.values() if each.name not in answered]
-    if open_ones:
-        yield _unanswered(office, open_ones)
-    for name, span in (*aside.items(), *not_applicable.items()):
-        if name in met or (name in aside and name in not_applicable and span == not_applicable[name]):
-            said = "set aside" if name in aside else "said to be not applicable"
-            yield finding(
-                "C07",
-                span,
-                f"{name} “{title(office.requirements, name)}” is {said} here, yet "
-                f"{'something meets it' if name in met else 'it is said to be not applicable as well'}.",
-                floor="The page for the inspector says two things at once.",
-                fix="Take out the one that is no longer true.",
-            )
-
-
-def _unanswered(office: Office, open_ones: list[Requirement]) -> Finding:
-    names = [f"{each.name} “{each.title}”" for each in open_ones]
-    own = [each for each in open_ones if not each.pack]
-    count = len(open_ones)
-    span = own[0].span if own else office.premises.span
-    return finding(
-        "C06",
-        span if span != NOWHERE else open_ones[0].span,
-        f"{count} of {len(office.requirements)} requirements {'is' if count == 1 else 'are'} not answered: "
-        f"{shortened(names, SHOWN)}.",
-        floor="An inspector who asks for one of these finds no page that shows it.",
-        fix="Add `meets …` where it is met, or `set aside … until … by … because …`, or `not applicable … because …`.",
-    )
-
-
-def _set_aside(office: Office, today: date) -> Iterator[Finding]:
-    for each in office.set_aside:
-        if each.until < today:
-            yield finding(
-                "C08",
-                each.span,
-                f"{each.requirement} “{title(office.requirements, each.requirement)}” was set aside until "
-                f"{each.until.isoformat()}.",
-                floor="What was to be put right by then is still not met, and no one has decided anew.",
-                fix="Meet it, or have it set aside again with a new date and a reason that holds today.",
             )

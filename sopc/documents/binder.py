@@ -49,7 +49,7 @@ def binder_documents(
     prefix = _free_prefix(office)
     front: list[Plan] = [control_plan(office), signature_plan(office)]
     registers = [
-        requirement_plan(office),
+        requirement_plan(office, today),
         task_plan(office),
         dilution_plan(office),
         device_plan(office),

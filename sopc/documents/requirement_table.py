@@ -3,61 +3,66 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping
+from datetime import date
 
+from sopc.checks.requirements.standing import standings
+from sopc.checks.requirements.verdicts import Standing, State
 from sopc.documents import wording
 from sopc.documents.markdown import plain
 from sopc.documents.register import Cell, Plan, Section, plain_table
+from sopc.documents.requirement_places import places
 from sopc.documents.sources import cited, numbered, source_list
-from sopc.model.nouns import Declared, Document, Office, Requirement
-from sopc.trade.quantities import NBSP
+from sopc.model.nouns import Office
 
-HEADS = (("Requirement", "12%"), ("What it asks", "35%"), ("Source", "14%"), ("Met by", "20%"), ("State", "19%"))
+HEADS = (("Requirement", "12%"), ("What it asks", "33%"), ("Source", "12%"), ("Met by", "24%"), ("State", "19%"))
 MOST_PLACES = 8
 """Places named in one cell; the rest is counted."""
 
+UNMET = (State.OPEN, State.UNDECIDED)
+COUNTED = {
+    State.MET: "met by what is written",
+    State.CLAIMED: "claimed to be met",
+    State.EYES: "to be seen with own eyes",
+    State.ASIDE: "set aside",
+    State.NOT_APPLICABLE: "not applicable",
+    State.UNDECIDED: "not decided",
+    State.OPEN: "open",
+}
 
-def requirement_plan(office: Office) -> Plan:
-    """Return the register, one section for each group of requirements."""
-    places = places_meeting(office)
-    grouped: dict[str, list[Requirement]] = defaultdict(list)
-    for requirement in office.requirements.values():
-        grouped[requirement.group or "Other requirements"].append(requirement)
-    states = [state_of(office, requirement, places) for requirement in office.requirements.values()]
-    lead = (
-        f"{len(states)} requirements: {states.count('met')} met by a document, "
-        f"{states.count('eyes')} to be seen with own eyes, "
-        f"{states.count('aside')} set aside, {states.count('none')} not applicable, {states.count('open')} open. "
-        "Whether a text truly meets a requirement is the judgement of the person who approves it."
-    )
+
+def requirement_plan(office: Office, today: date, pages: Mapping[str, int] | None = None) -> Plan:
+    """Return the register, one section for each group; `pages` gives the binder page on which a document begins."""
+    found = standings(office, today)
+    grouped: dict[str, list[Standing]] = defaultdict(list)
+    for standing in found.values():
+        grouped[standing.requirement.group or "Other requirements"].append(standing)
     numbers = numbered(citation for each in office.requirements.values() for citation in each.citations)
     sections = [
-        Section(group, tables=(plain_table(HEADS, [_row(office, each, places, numbers) for each in members]),))
+        Section(group, tables=(plain_table(HEADS, [_row(office, each, pages, numbers) for each in members]),))
         for group, members in grouped.items()
     ]
     sections += source_list(office, numbers)
-    return Plan("requirements", "Requirements and where they are met", lead, tuple(sections))
+    return Plan("requirements", "Requirements and where they are met", lead(found.values()), tuple(sections))
 
 
-def state_of(office: Office, requirement: Requirement, places: dict[str, list[str]]) -> str:
-    """Return met, eyes, aside, none (not applicable) or open."""
-    name = requirement.name
-    if any(each.requirement == name for each in office.not_applicable):
-        return "none"
-    if any(each.requirement == name for each in office.set_aside):
-        return "aside"
-    if name in places:
-        return "met"
-    return "eyes" if requirement.needs_eyes else "open"
+def lead(found: Iterable[Standing]) -> str:
+    """How many requirements there are and how they stand, in a sentence or two."""
+    states = [each.state for each in found]
+    counted = [f"{states.count(state)} {said}" for state, said in COUNTED.items() if state in states]
+    return (
+        f"{len(states)} requirements: {', '.join(counted)}. Whether what is written is done is seen at work, not here."
+    )
 
 
 def _row(
-    office: Office, requirement: Requirement, places: dict[str, list[str]], numbers: dict[str, int]
+    office: Office, standing: Standing, pages: Mapping[str, int] | None, numbers: dict[str, int]
 ) -> tuple[Cell, ...]:
-    met = places.get(requirement.name, [])
+    requirement = standing.requirement
+    met = [] if standing.state in UNMET else places(standing.shown, pages)
     shown = met[:MOST_PLACES] + ([f"and {len(met) - MOST_PLACES} more"] if len(met) > MOST_PLACES else [])
     sources = [cited((citation,), numbers) for citation in requirement.citations]
-    state, under = _state(office, requirement, places)
+    state, under = _state(office, standing)
     return (
         Cell(requirement.name),
         Cell(requirement.title, under=tuple(plain(note) for note in requirement.notes)),
@@ -67,62 +72,18 @@ def _row(
     )
 
 
-def _state(office: Office, requirement: Requirement, places: dict[str, list[str]]) -> tuple[str, tuple[str, ...]]:
-    state = state_of(office, requirement, places)
-    if state == "none":
-        reason = next(each.because for each in office.not_applicable if each.requirement == requirement.name)
-        return "Not applicable", (wording.sentence(reason),)
-    if state == "aside":
-        aside = next(each for each in office.set_aside if each.requirement == requirement.name)
-        who = wording.title_of(office.roles, aside.role)
+def _state(office: Office, standing: Standing) -> tuple[str, tuple[str, ...]]:
+    if standing.not_applicable is not None:
+        return "Not applicable", (wording.sentence(standing.not_applicable.because),)
+    if standing.aside is not None:
+        who = wording.title_of(office.roles, standing.aside.role)
         return "Set aside", (
-            f"until {wording.day(aside.until)}, by {wording.small(who)}.",
-            wording.sentence(aside.because),
+            f"until {wording.day(standing.aside.until)}, by {wording.small(who)}.",
+            wording.sentence(standing.aside.because),
         )
-    if state == "eyes":
+    if standing.state is State.EYES:
         return "Needs eyes", ("Seen by, on:", "_________")
-    return ("Met", ()) if state == "met" else ("OPEN", ())
-
-
-def places_meeting(office: Office) -> dict[str, list[str]]:
-    """Return for each requirement the places that say they meet it, as a reader finds them on paper."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for names, place in _claims(office):
-        for name in names:
-            if place not in found[name]:
-                found[name].append(place)
-    return dict(found)
-
-
-def _claims(office: Office) -> Iterator[tuple[tuple[str, ...], str]]:
-    for procedure in office.procedures.values():
-        document = _document(procedure)
-        yield procedure.meets, document
-        for step in procedure.steps():
-            yield step.meets, f"{document}, step{NBSP}{step.number}"
-    for log in office.logs.values():
-        yield log.meets, _document(log)
-    for task in office.tasks.values():
-        yield task.meets, f"Task: {task.title}"
-    for training in office.training.values():
-        yield training.meets, f"Training: {training.title}"
-    things: list[tuple[str, Iterator[Declared]]] = [
-        ("Device", iter(office.devices.values())),
-        ("Supply", iter(office.supplies.values())),
-        ("Item", iter(office.items.values())),
-        ("Role", iter(office.roles.values())),
-        ("Area", iter(office.areas.values())),
-        ("Protective equipment", iter(office.ppe.values())),
-        ("Action", iter(office.actions.values())),
-    ]
-    for label, members in things:
-        for thing in members:
-            yield thing.meets, f"{label}: {thing.title}"
-    for device in office.devices.values():
-        for program in device.programs.values():
-            yield program.meets, f"Device: {device.title}, program {program.title or program.name}"
-
-
-def _document(document: Document) -> str:
-    revision = "" if document.revision is None else f" rev{NBSP}{document.revision}"
-    return f"{document.id or document.title}{revision}"
+    if standing.state in UNMET:
+        lacking = tuple(wording.sentence(each.lacking) for each in standing.decided if each.lacking)
+        return "OPEN" if standing.state is State.OPEN else "NOT DECIDED", lacking
+    return ("Met", ()) if standing.state is State.MET else ("Claimed", ("by those who wrote it",))

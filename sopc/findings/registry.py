@@ -18,6 +18,7 @@ FAMILIES = (
     "presence",
     "schedule",
     "control",
+    "requirements",
     "capacity",
     "numbers",
 )

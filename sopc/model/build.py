@@ -10,7 +10,8 @@ from typing import Any
 from sopc.findings import Finding, Severity
 from sopc.language.read import Reading, nodes_of
 from sopc.language.syntax import span_of, text_of
-from sopc.model import cases, procedures, programs, things, work
+from sopc.model import cases, procedures, programs, requirements, things, work
+from sopc.model.entries import Clause
 from sopc.model.gather import gather
 from sopc.model.nouns import NotApplicable, Office, SetAside, Term
 from sopc.model.premises import premises
@@ -37,7 +38,7 @@ def build(reading: Reading) -> tuple[Office | None, list[Finding]]:
         ("task", work.task),
         ("log", work.log),
         ("training", work.training),
-        ("requirement", work.requirement),
+        ("requirement", requirements.requirement),
         ("visit", cases.visit),
         ("circuit", cases.circuit),
         ("caseload", cases.caseload),
@@ -122,12 +123,13 @@ def _set_aside(values: Values, reading: Reading) -> tuple[SetAside, ...]:
     found = []
     for declaration in nodes_of(reading, "set_aside"):
         node, file = declaration.node, declaration.file
-        requirement, role = node.tokens("NAME")
-        name = values.name(requirement, file, "requirement")
+        role = node.token("NAME")
+        assert role is not None
         by = values.name(role, file, "role")
         until = values.day(node.token("DATE"), file)
-        if name and by and until:
-            found.append(SetAside(name, until, by, text_of(node.token("STRING")), span_of(file, node)))
+        for name in values.names(Clause(node, file), "requirement"):
+            if by and until:
+                found.append(SetAside(name, until, by, text_of(node.token("STRING")), span_of(file, node)))
     return tuple(found)
 
 
@@ -135,8 +137,7 @@ def _not_applicable(values: Values, reading: Reading) -> tuple[NotApplicable, ..
     found = []
     for declaration in nodes_of(reading, "not_applicable"):
         node, file = declaration.node, declaration.file
-        name = values.name(node.tokens("NAME")[0], file, "requirement")
-        if name:
+        for name in values.names(Clause(node, file), "requirement"):
             found.append(NotApplicable(name, text_of(node.token("STRING")), span_of(file, node)))
     return tuple(found)
 

@@ -25,8 +25,8 @@ FLOW = frozenset(["step", "choose", "together"])
 PROCESSES = frozenset(["steam", "dry_heat", "chemical_vapor", "hot_water", "hot_air"])
 REPEATABLE = SCHEDULES | PROCESSES | frozenset([
     "cite", "meets", "note", "signal", "figure", "step", "limit", "program", "column", "history", "does", "runs",
-    "perform", "check", "record", "property", "closed", "open", "phone", "choose", "together", "using", "booked",
-    "way_limit",
+    "perform", "check", "record", "requires", "property", "closed", "open", "phone", "choose", "together", "using",
+    "booked", "way_limit",
 ])
 NAMED = (
     "source", "role", "zone", "area", "kind", "device", "item", "condition", "supply", "ppe", "action", "procedure",

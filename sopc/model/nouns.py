@@ -12,6 +12,7 @@ from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 
+from sopc.model.sentences import Sentence
 from sopc.source import Span
 from sopc.trade.calendar import OfficeCalendar, Recurrence
 from sopc.trade.quantities import Quantity
@@ -649,6 +650,7 @@ class Training(Declared):
 class Requirement(Declared):
     group: str = ""
     needs_eyes: bool = False
+    sentences: tuple[Sentence, ...] = ()  # all of them must hold
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Tasks, logs, training and requirements out of their declarations."""
+"""Tasks, logs and training out of their declarations."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from lark import Token
 from sopc.findings import Finding, Note, Severity
 from sopc.language.syntax import span_of, text_of
 from sopc.model.entries import SCHEDULES, Clause, Entry
-from sopc.model.nouns import Column, ColumnLimit, Log, Requirement, Task, Training
+from sopc.model.nouns import Column, ColumnLimit, Log, Task, Training
 from sopc.model.procedures import document_fields, doing, performers, performing, recording
 from sopc.model.schedules import LONGEST_INTERVAL, schedule
 from sopc.model.values import Values, text
@@ -189,7 +189,3 @@ def training(values: Values, entry: Entry) -> Training:
         trainer=text(entry.one("trainer")),
         records=tuple(made for c in entry.all("record") if (made := recording(values, c)) is not None),
     )
-
-
-def requirement(values: Values, entry: Entry) -> Requirement:
-    return Requirement(**values.common(entry), group=text(entry.one("group")), needs_eyes=entry.one("eyes") is not None)

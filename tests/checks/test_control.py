@@ -1,4 +1,4 @@
-"""Document control and requirements."""
+"""Document control."""
 
 from __future__ import annotations
 
@@ -43,27 +43,3 @@ def test_past_revisions_ascend() -> None:
 def test_a_review_comes_after_the_date_in_force() -> None:
     dates = "revision 3 effective 2027-11-01 review 2027-11-01"
     assert codes(found(control.check, document(dates=dates))) == ["C05"]
-
-
-REQUIRED = 'requirement MON-03 "Spore test weekly"\n'
-
-
-def test_requirements_without_an_answer_are_counted() -> None:
-    finding = only(found(control.check, REQUIRED), "C06")
-    assert finding.sentence == "1 of 1 requirements is not answered: MON-03 “Spore test weekly”."
-
-
-def test_a_requirement_met_in_a_step_is_answered() -> None:
-    text = REQUIRED + document().replace('step s "S"', 'step s "S" { meets MON-03 }')
-    assert found(control.check, text) == []
-
-
-def test_a_requirement_set_aside_is_answered_until_its_date() -> None:
-    aside = 'set aside MON-03 until {} by dentist because "New machine."\n'
-    assert found(control.check, REQUIRED + aside.format("2026-12-01")) == []
-    assert codes(found(control.check, REQUIRED + aside.format("2026-11-30"))) == ["C08"]
-
-
-def test_a_requirement_has_one_answer() -> None:
-    text = REQUIRED + 'not applicable MON-03 because "No machine."\n' + document(more="meets MON-03")
-    assert codes(found(control.check, text)) == ["C07"]

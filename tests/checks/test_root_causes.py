@@ -91,7 +91,7 @@ def test_what_is_declared_no_longer_is_missed_once(file: str, head: str) -> None
         ("supplies.sop", "  contact 2 min\n", "", "supply wipe ", ["P07"]),
         ("supplies.sop", "use within 6 h", "use within 1 h", "", ["S01"]),
         ("logs.sop", "column load_no", "column loadno", "", ["N07"]),
-        ("office.sop", "use pack dental_reprocessing\n", "", "", ["N01"]),
+        ("office.sop", "use pack dental_program\n", "", "", ["N01"]),
         ("procedures.sop", 'use "procedures/instruments.sop"\n', "", "", ["N01"]),
         ("people_places.sop", "}\n", "\n", "", ["F02"]),
         (PACK + "actions.sop", "brings inspected", "", "action inspect ", ["O01"]),
@@ -112,7 +112,7 @@ def test_a_text_that_nothing_uses_is_named_as_the_place_of_what_is_missing() -> 
 
 
 def test_a_pack_that_is_not_used_is_named_as_the_place_of_what_is_missing() -> None:
-    assert "`use pack dental_reprocessing`" in shown(changed("office.sop", "use pack dental_reprocessing\n", ""))[0].fix
+    assert "`use pack dental_program`" in shown(changed("office.sop", "use pack dental_program\n", ""))[0].fix
 
 
 def test_what_is_wanted_as_a_device_and_as_a_device_or_supply_is_one_device() -> None:

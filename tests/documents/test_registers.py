@@ -9,11 +9,14 @@ from fractions import Fraction
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
+from sopc.checks.requirements.standing import standings
+from sopc.checks.requirements.verdicts import State
 from sopc.documents.binder import binder_documents, with_page_counts
 from sopc.documents.device_table import device_plan
 from sopc.documents.dilution_table import dilution_plan, strength
 from sopc.documents.register import Plan
-from sopc.documents.requirement_table import places_meeting, requirement_plan, state_of
+from sopc.documents.requirement_places import places
+from sopc.documents.requirement_table import requirement_plan
 from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import roles_concerned, sign_off_plan, training_plan
 from sopc.documents.wording import natural
@@ -36,28 +39,35 @@ def text_of(plan: Plan) -> str:
     return "\n".join(lines).replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize(
-    "plan", [requirement_plan, dilution_plan, device_plan, task_plan, training_plan, sign_off_plan]
-)
+@pytest.mark.parametrize("plan", [dilution_plan, device_plan, task_plan, training_plan, sign_off_plan])
 def test_a_register_says(plan: object, office: Office, snapshot: SnapshotAssertion) -> None:
     assert callable(plan)
     assert text_of(plan(office)) == snapshot
 
 
+def test_the_register_of_requirements_says(office: Office, snapshot: SnapshotAssertion) -> None:
+    assert text_of(requirement_plan(office, TODAY)) == snapshot
+
+
 @pytest.mark.parametrize(
     ("name", "state"),
-    [("CLE-01", "met"), ("STE-01", "met"), ("EYE-01", "eyes"), ("WAT-01", "aside"), ("LAS-01", "none")],
+    [
+        ("CLE-01", State.MET),
+        ("STE-01", State.CLAIMED),
+        ("EYE-01", State.EYES),
+        ("WAT-01", State.ASIDE),
+        ("LAS-01", State.NOT_APPLICABLE),
+    ],
 )
-def test_each_requirement_has_one_state(office: Office, name: str, state: str) -> None:
-    assert state_of(office, office.requirements[name], places_meeting(office)) == state
-
-
-def test_a_requirement_that_nothing_meets_is_open(office: Office) -> None:
-    assert state_of(office, office.requirements["CLE-01"], {}) == "open"
+def test_each_requirement_has_one_state(office: Office, name: str, state: State) -> None:
+    assert standings(office, TODAY)[name].state is state
 
 
 def test_a_requirement_is_met_by_document_step_and_revision(office: Office) -> None:
-    assert [place.replace("\u00a0", " ") for place in places_meeting(office)["CLE-01"]] == ["SOP-06 rev 3, step 4"]
+    shown = standings(office, TODAY)["CLE-01"].shown
+    assert [place.replace("\u00a0", " ") for place in places(shown)] == ["SOP-06 rev 3, step 4"]
+    with_page = [place.replace("\u00a0", " ") for place in places(shown, {"SOP-06": 31})]
+    assert with_page == ["SOP-06 rev 3, p. 31, step 4"]
 
 
 def test_one_part_in_ten_of_household_bleach_holds_5250_ppm(office: Office) -> None:

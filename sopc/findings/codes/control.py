@@ -1,4 +1,4 @@
-"""Codes about document control and requirements."""
+"""Codes about document control."""
 
 from sopc.findings.finding import Severity
 from sopc.findings.registry import Code
@@ -63,31 +63,5 @@ The review date lies before the date in force, or on it. One of the two is a sli
 But so: `revision 3 effective 2026-12-01 review 2027-12-01`
 """,
         CONTROLLED,
-    ),
-    Code(
-        "C06",
-        "Requirements without an answer",
-        Severity.REMARK,
-        """
-Each requirement is met by something (`meets MON-03` in a step, task, log, device or training), set aside for now with a
-date and a reason, or not applicable with a reason. These are none of the three. The binder lists them as open.
-""",
-    ),
-    Code(
-        "C07",
-        "Two answers to one requirement",
-        Severity.WARNING,
-        """
-The requirement is met by something, and also set aside or said to be not applicable. Take out what is no longer true.
-""",
-    ),
-    Code(
-        "C08",
-        "Set aside too long",
-        Severity.ERROR,
-        """
-`set aside … until …` ends with its date. Either the requirement is met by now, or someone decides again, with a new
-date and a reason that holds today.
-""",
     ),
 )
