@@ -6,7 +6,7 @@ import io
 import os
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -349,6 +349,7 @@ def _progress() -> Iterator[Any]:
 def run(arguments: list[str]) -> int:
     """Run a command; faults of the program become one paragraph, never a bare traceback."""
     _speak_anywhere()
+    _end_orderly()
     try:
         result = commands.main(args=arguments, prog_name="sopc", standalone_mode=False)
         return result if isinstance(result, int) else CLEAN
@@ -372,6 +373,16 @@ def _speak_anywhere() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
+
+
+def _end_orderly() -> None:
+    """Let a request to end (SIGTERM) leave as an interrupt from the keyboard does: temporary files are removed."""
+    import signal
+
+    # Only the main thread of a program may set this, and one that calls us may have set its own.
+    with suppress(ValueError):
+        if signal.getsignal(signal.SIGTERM) is signal.SIG_DFL:
+            signal.signal(signal.SIGTERM, signal.default_int_handler)
 
 
 def _fault(error: Exception) -> int:

@@ -5,15 +5,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from sopc.documents.charts import chart_of
 from sopc.model.nouns import Office, Procedure
 from sopc.press.order import Order, PressError
-from sopc.render.cache import ResultCache, digest
+from sopc.render.cache import ResultCache, digest, pen
 from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, Drawing, TypeSizes, draw, draw_compact
 from sopc.render.fonts import Weight, cap_height_ratio
-from sopc.shipped import shipped
 from sopc.trade.legibility import point_size_to_use
 
 LARGER = {"letter": "tabloid", "a4": "a3"}
@@ -92,7 +90,7 @@ def _fitting(order: Order, procedure: Procedure, size: str, drawn: tuple[Sheet, 
 
 
 def _kept(cache: ResultCache | None, asked: tuple[object, ...], make: object) -> tuple[Sheet, ...] | DoesNotFit:
-    key = digest("chart", _drawn_by(), repr(asked))
+    key = digest("chart", pen(), repr(asked))
     stored = cache.get(key) if cache else None
     if stored is not None:
         return tuple(Sheet(*entry) for entry in json.loads(stored))
@@ -104,11 +102,3 @@ def _kept(cache: ResultCache | None, asked: tuple[object, ...], make: object) ->
     if cache:
         cache.put(key, json.dumps([[sheet.svg, sheet.width, sheet.height] for sheet in sheets]).encode())
     return sheets
-
-
-@lru_cache(maxsize=1)
-def _drawn_by() -> str:
-    """A hash of the code that draws, so that a better pen does not go unseen behind the cache."""
-    folder = shipped("templates").parent if (shipped("templates").parent / "sopc").is_dir() else None
-    package = (folder / "sopc" if folder else shipped("templates").parent.parent) / "render"
-    return digest(*(file.read_bytes() for file in sorted(package.rglob("*.py"))))

@@ -7,6 +7,7 @@ import os
 import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 _SEAL = 32
@@ -64,6 +65,13 @@ class ResultCache:
 
     def _place(self, key: str) -> Path:
         return self.folder / key[:2] / key[2:]
+
+
+@lru_cache(maxsize=1)
+def pen() -> str:
+    """Return a hash of the code that draws and sets, so that a better pen does not go unseen behind a cache."""
+    room = Path(__file__).resolve().parent
+    return digest(*(file.read_bytes() for file in sorted(room.rglob("*.py"))))
 
 
 def digest(*parts: bytes | str) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import shutil
+import signal
+import tempfile
 import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -12,10 +15,12 @@ from datetime import date
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from multiprocessing.connection import Connection, wait
+from pathlib import Path
 from typing import Any
 
-from sopc.render.cache import ResultCache, digest
+from sopc.render.cache import ResultCache, digest, pen
 from sopc.render.pdf import settled_garbage, write_pdf
+from sopc.render.type_case import PREFIX, TypeCase, type_case
 
 _MADE_BY = ("sopc", "weasyprint", "pydyf", "fonttools", "font-source-sans-pro")
 _IDLE = -1
@@ -91,7 +96,7 @@ def render_all(
 
 def job_key(job: Job) -> str:
     """Return the hash of all that the bytes of a job's PDF depend on."""
-    parts: list[bytes | str] = [*_makers(), job.html, job.dated.isoformat(), str(job.tagged)]
+    parts: list[bytes | str] = [*_makers(), pen(), job.html, job.dated.isoformat(), str(job.tagged)]
     for name in sorted(job.assets):
         parts += [name, job.assets[name]]
     return digest(*parts)
@@ -114,17 +119,17 @@ def _cores() -> int:
     return len(available(0)) if available else os.cpu_count() or 1
 
 
-def _render(job: Job) -> Rendered:
+def _render(job: Job, case: TypeCase) -> Rendered:
     complaints: list[str] = []
-    data = write_pdf(job.html, job.assets, job.dated, tagged=job.tagged, warn=complaints.append)
+    data = write_pdf(job.html, job.assets, job.dated, tagged=job.tagged, warn=complaints.append, case=case)
     return Rendered(job.name, data, fresh=True, complaints=tuple(complaints))
 
 
 def _render_here(jobs: Sequence[Job], order: Sequence[int], finish: Callable[[int, Rendered], None]) -> None:
-    with settled_garbage():
+    with settled_garbage(), type_case() as case:
         for index in order:
             try:
-                result = _render(jobs[index])
+                result = _render(jobs[index], case)
             except Exception as fault:
                 raise RenderError(f"{jobs[index].name}: {fault}") from fault
             finish(index, result)
@@ -148,9 +153,10 @@ def _render_in_processes(
 
     waiting = list(reversed(order))
     workers: list[_Worker] = []
+    shared = Path(tempfile.mkdtemp(prefix=PREFIX))
     try:
         with settled_garbage():
-            workers.extend(_start() for _ in range(count))
+            workers.extend(_start(shared) for _ in range(count))
         busy = [worker for worker in workers if _hand_out(worker, jobs, waiting)]
         while busy:
             ready = wait([worker.pipe for worker in busy], timeout=seconds_per_job)
@@ -164,13 +170,15 @@ def _render_in_processes(
     finally:
         for worker in workers:
             _stop(worker)
+        # A process that was killed could not tidy up after itself.
+        shutil.rmtree(shared, ignore_errors=True)
 
 
-def _start() -> _Worker:
+def _start(shared: Path) -> _Worker:
     methods = multiprocessing.get_all_start_methods()
     context: Any = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
     ours, theirs = context.Pipe()
-    process = context.Process(target=_work, args=(theirs, ours), daemon=True)
+    process = context.Process(target=_work, args=(theirs, ours, shared), daemon=True)
     process.start()
     theirs.close()
     return _Worker(process, ours)
@@ -213,23 +221,20 @@ def _stop(worker: _Worker) -> None:
         worker.process.join(5)
 
 
-def _work(pipe: Connection, other_end: Connection) -> None:
-    """Render jobs from the pipe until None comes or its other end is closed."""
+def _work(pipe: Connection, other_end: Connection, shared: Path) -> None:
+    """Render jobs from the pipe until None comes or its other end is closed, as it is when the parent dies."""
+    # An interrupt from the keyboard reaches all processes; the parent decides what becomes of them.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
     # A forked process holds the parent's end too; while it does, it would never see it closed.
     other_end.close()
-    with settled_garbage():
-        while True:
-            try:
-                job = pipe.recv()
-            except (EOFError, OSError):
-                return
-            if job is None:
-                return
-            pipe.send(_answer(job))
+    with settled_garbage(), type_case(shared) as case, suppress(EOFError, OSError):
+        while (job := pipe.recv()) is not None:
+            pipe.send(_answer(job, case))
 
 
-def _answer(job: Job) -> Rendered | tuple[str, str]:
+def _answer(job: Job, case: TypeCase) -> Rendered | tuple[str, str]:
     try:
-        return _render(job)
+        return _render(job, case)
     except Exception as fault:
         return f"{type(fault).__name__}: {fault}", traceback.format_exc()

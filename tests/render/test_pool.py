@@ -52,7 +52,7 @@ def test_failure_names_its_job(workers: int) -> None:
 
 
 def test_dead_worker_is_reported_with_the_job_it_had(monkeypatch: pytest.MonkeyPatch) -> None:
-    def die(job: Job) -> object:
+    def die(job: Job, case: object) -> object:
         if job.name == "SOP-02":
             os._exit(9)
         return pool.Rendered(job.name, b"%PDF", fresh=True)
@@ -65,7 +65,7 @@ def test_dead_worker_is_reported_with_the_job_it_had(monkeypatch: pytest.MonkeyP
 def test_job_that_does_not_end_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
     import time
 
-    monkeypatch.setattr(pool, "_answer", lambda job: time.sleep(60))
+    monkeypatch.setattr(pool, "_answer", lambda job, case: time.sleep(60))
     with pytest.raises(RenderError, match="not finished"):
         render_all(JOBS[:2], workers=2, seconds_per_job=0.3)
 
