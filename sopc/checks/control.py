@@ -95,14 +95,16 @@ def _history(document: Document) -> Iterator[Finding]:
             return
     if not past or document.revision is None:
         return
-    last = past[-1]
-    later = document.effective is not None and last.effective > document.effective
-    if last.number > document.revision or later:
+    last, since = past[-1], document.effective
+    # The history may end with the revision in force, or with the one before it.
+    in_force = last.number == document.revision
+    wrong = since is not None and (last.effective != since if in_force else last.effective >= since)
+    if last.number > document.revision or wrong:
         yield finding(
             "C04",
             last.span,
             f"The history ends with revision {last.number} of {last.effective.isoformat()}, but the one in force is "
-            f"revision {document.revision}.",
+            f"revision {document.revision}{f' of {since.isoformat()}' if since else ''}.",
             floor="No one can tell which page is in force.",
             fix="Raise the revision in force, or correct the history.",
         )

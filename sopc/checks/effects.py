@@ -68,6 +68,9 @@ class Vocabulary:
                 if other in self.bit:
                     self.excluded[name] |= self.bit[other]
                     self.excluded[other] |= self.bit[name]
+        wanted = {name for action in office.actions.values() for name in action.needs}
+        wanted |= {name for procedure in office.procedures.values() for name in procedure.from_conditions}
+        self.by_products = frozenset(self.names) - wanted  # what nothing needs comes about whatever a check says
         self._takes: dict[str, int] = {}
 
     def mask(self, names: Iterable[str]) -> int:
@@ -236,7 +239,8 @@ class ItemEffects:
     def failed(self, step: Step, check: Check, effects: list[Effect]) -> Change:
         """What a step changes when a check is answered no: nothing is brought, what it undoes is gone.
 
-        A condition the step would have brought does not hold, even if it did before: the check denies it.
+        A condition the step would have brought does not hold, even if it did before: the check denies it. What it
+        brings that nothing needs came about all the same, and what that excludes is gone: washed in vain is wet.
         """
         brings = undoes = needs = 0
         for effect in effects:
@@ -246,7 +250,8 @@ class ItemEffects:
         for doing in step.does:
             action = self.words.office.actions.get(doing.action)
             if action is not None:
-                undoes |= self.spread(self.words.mask(action.undoes), self.items_of(doing))
+                driven = self.words.driven_out(name for name in action.brings if name in self.words.by_products)
+                undoes |= self.spread(self.words.mask(action.undoes) | driven, self.items_of(doing))
         loses = self.spread(self.words.mask(check.loses), self.worked_on(step))
         gone = brings | undoes | loses
         return Change(gone, needs & ~gone)

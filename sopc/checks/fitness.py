@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from sopc.checks.effects import Vocabulary
 from sopc.checks.report import asked_by, finding, listed, title
-from sopc.checks.strangers import strangers
+from sopc.checks.strangers import strangers, unknown_in_task
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Action, Item, Office, Procedure, Property
 from sopc.source import Span
@@ -30,6 +30,7 @@ def check(office: Office) -> Iterator[Finding]:
         yield from _procedure(office, procedure)
         yield from _single_use(office, procedure, words)
     for task in office.tasks.values():
+        yield from unknown_in_task(office, task)
         for doing in task.does:
             action = office.actions.get(doing.action)
             if action is not None:
@@ -145,6 +146,10 @@ def _contradictions(office: Office, words: Vocabulary) -> Iterator[Finding]:
                 both = _both(office, pair)
                 span = action.needs_span if verb == "needs" and action.needs_span else action.span
                 yield _contradiction(span, f"“{action.title}” {verb} {both}, which exclude each other.", both)
+        undone = [name for name in action.brings if name in action.undoes]
+        if undone:
+            both = title(office.conditions, undone[0]).lower()
+            yield _contradiction(action.span, f"“{action.title}” brings and undoes {both}.", f"{both} and not {both}")
     for procedure in office.procedures.values():
         for verb, names in (("starts", procedure.from_conditions), ("ends", procedure.to_conditions)):
             pair = _clashing(words, names)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Generator, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from sopc.checks.paths import NodeKind, paths_of
 from sopc.checks.report import asked_by, finding, title
 from sopc.findings import Finding, Note, WalkStep
-from sopc.model.nouns import Branch, Choice, Office, Part, Procedure, Step, Task, Together, steps_of
+from sopc.model.nouns import Branch, Category, Choice, Office, Part, Procedure, Step, Task, Together, steps_of
 from sopc.source import Span
 
 
@@ -21,12 +21,15 @@ class Residue:
     supply: str
     area: str
     items: frozenset[str]
+    carried: frozenset[str]  # instruments it is on: they take it along to another place
     where: str = field(compare=False)
     span: Span = field(compare=False)
 
 
 Residues = frozenset[Residue]
 NONE: Residues = frozenset()
+INSTRUMENTS = (Category.CRITICAL, Category.SEMICRITICAL)
+NO_ITEMS: frozenset[str] = frozenset()
 Call = tuple[Procedure, Residue | None]
 """A procedure to be gone through, with one residue there at its start, or none."""
 Going = Generator[Call, Residues, Residues]
@@ -74,7 +77,7 @@ class _Walker:
 
     def task(self, task: Task) -> None:
         used = [name for name in task.using if name in self.partners]
-        there = frozenset(Residue(name, task.area or "", frozenset(), task.title, task.span) for name in used)
+        there = frozenset(Residue(name, task.area or "", NO_ITEMS, NO_ITEMS, task.title, task.span) for name in used)
         for performing in task.performs:
             procedure = self.office.procedures.get(performing.procedure)
             if procedure is not None:
@@ -154,12 +157,12 @@ class _Walker:
             self._meeting(procedure, step, there)
 
     def _step(self, procedure: Procedure, step: Step, there: Residues) -> Going:
-        items, area = self._items(procedure, step), step.area or ""
         self._meeting(procedure, step, there)
         for doing in step.does:
             action = self.office.actions.get(doing.action)
             if action is not None and action.removes_chemicals:
-                there = frozenset(each for each in there if not _meet(each, area, frozenset(doing.items) or items))
+                items = frozenset(doing.items) or self._items(procedure, step)
+                there = frozenset(kept for each in there if (kept := self._rinsed(each, step, items)) is not None)
         there |= self._left_by(procedure, step)
         for performing in step.performs:
             there = yield from self._performed(performing.procedure, there)
@@ -169,13 +172,33 @@ class _Walker:
         items = self._items(procedure, step)
         for name in step.using:
             for residue in _in_order(there):
-                if residue.supply in self.partners.get(name, ()) and _meet(residue, step.area or "", items):
+                if residue.supply in self.partners.get(name, ()) and self._meet(residue, step, items):
                     self._tell(step, name, residue)
 
     def _left_by(self, procedure: Procedure, step: Step) -> Residues:
         items = self._items(procedure, step)
         used = [name for name in step.using if name in self.partners]
-        return frozenset(Residue(name, step.area or "", items, step.title, step.span) for name in used)
+        carried = self._carried(step, items)
+        return frozenset(Residue(name, step.area or "", items, carried, step.title, step.span) for name in used)
+
+    def _carried(self, step: Step, items: frozenset[str]) -> frozenset[str]:
+        """Of these items the instruments that the step does something to; what is noncritical stays in its place."""
+        known = (self.office.items[name] for name in items if step.does and name in self.office.items)
+        return frozenset(each.name for each in known if each.category in INSTRUMENTS)
+
+    def _rinsed(self, residue: Residue, step: Step, items: frozenset[str]) -> Residue | None:
+        """What is left of a residue after a rinse: rinsed off in another room, it still lies where it was used."""
+        if not self._meet(residue, step, items):
+            return residue
+        elsewhere = residue.area and step.area and residue.area != step.area
+        return replace(residue, carried=NO_ITEMS) if elsewhere else None
+
+    def _meet(self, residue: Residue, step: Step, items: frozenset[str]) -> bool:
+        """Whether a residue lies where a step works: same place or carried there, same items, as far as is said."""
+        area = step.area or ""
+        if residue.area and area and residue.area != area:
+            return not residue.carried.isdisjoint(self._carried(step, items))
+        return not residue.items or not items or not residue.items.isdisjoint(items)
 
     def _items(self, procedure: Procedure, step: Step) -> frozenset[str]:
         named = frozenset(item for doing in step.does for item in doing.items)
@@ -207,10 +230,3 @@ class _Walker:
 
 def _in_order(there: Residues) -> list[Residue]:
     return sorted(there, key=lambda each: (each.span, each.supply))
-
-
-def _meet(residue: Residue, area: str, items: frozenset[str]) -> bool:
-    """Whether a residue lies where a step works: same place, same items, as far as the text tells them apart."""
-    if residue.area and area and residue.area != area:
-        return False
-    return not residue.items or not items or not residue.items.isdisjoint(items)

@@ -25,8 +25,11 @@ def check(office: Office) -> Iterator[Finding]:
     6. No procedure performs itself, directly or through others (O16).
     7. No jump leads into or out of a branch done side by side (O17).
     8. A repeat leads back, never ahead (O18).
+    9. A procedure has steps (O19).
     """
     for procedure in office.procedures.values():
+        if not any(True for _ in procedure.steps()):
+            yield _empty(procedure)
         paths = paths_of(procedure)
         yield from _unreached(procedure, paths)
         trapped = _trapped(paths)
@@ -37,6 +40,16 @@ def check(office: Office) -> Iterator[Finding]:
             yield from _answers(step)
             yield from _repeats_ahead(step, places)
     yield from _performing_circles(office)
+
+
+def _empty(procedure: Procedure) -> Finding:
+    return finding(
+        "O19",
+        procedure.span,
+        f"“{procedure.title}” has no steps.",
+        floor="The page has a head and nothing to do; what it is said to meet, it does not.",
+        fix='Write what is done: `step first "…" { }`.',
+    )
 
 
 def _unreached(procedure: Procedure, paths: Paths) -> Iterator[Finding]:

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from sopc.checks.effects import performed_in
 from sopc.checks.paths import outcomes_of
-from sopc.checks.report import finding, listed, title
+from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Office, PerformThen, Procedure, Step
+from sopc.model.nouns import Action, Doing, Office, Performing, PerformThen, Procedure, Step, Task
 from sopc.source import Span
 
 
@@ -31,6 +31,41 @@ def strangers(office: Office, procedure: Procedure) -> Iterator[Finding]:
         for _, outcome in outcomes_of(step):
             if isinstance(outcome, PerformThen):
                 yield from _performed(office, procedure, outcome.procedure, (), outcome.span)
+
+
+def unknown_in_task(office: Office, task: Task) -> Iterator[Finding]:
+    """Hold that a task does to nothing what needs a condition, unless it brings that itself beforehand (O09)."""
+    both: list[Doing | Performing] = [*task.does, *task.performs]
+    acts = sorted(both, key=lambda act: (act.span.line, act.span.column))
+    brought: dict[str, set[str]] = {}
+    for act in acts:
+        on = act.items or ("",)
+        if isinstance(act, Performing):
+            inner = office.procedures.get(act.procedure)
+            for item in act.items or (inner.handles if inner else ()):
+                brought.setdefault(item, set()).update(inner.to_conditions if inner else ())
+            continue
+        action = office.actions.get(act.action)
+        if action is None:
+            continue
+        lacking = [name for name in action.needs if any(name not in brought.get(item, ()) for item in on)]
+        if lacking:
+            yield _in_task(office, task, action, lacking, act.span)
+        for item in on:
+            brought.setdefault(item, set()).update(action.brings)
+
+
+def _in_task(office: Office, task: Task, action: Action, lacking: list[str], span: Span) -> Finding:
+    held = listed([title(office.conditions, name).lower() for name in lacking])
+    return finding(
+        "O09",
+        span,
+        f"“{action.title}” needs what is {held}, and in the task “{task.title}” nothing makes it so.",
+        floor="It is done to whatever is there, in whatever condition.",
+        fix="Do first what brings it, in the same task; or let the task `perform` a procedure that handles the items.",
+        notes=[Note("the action says so here", action.needs_span or action.span)],
+        asked_by=asked_by(office, action),
+    )
 
 
 def _named(office: Office, procedure: Procedure, items: Iterable[str], span: Span) -> Iterator[Finding]:

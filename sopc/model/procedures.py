@@ -117,7 +117,7 @@ def performers(values: Values, clause: Clause | None) -> Performers | None:
         number = person.token("NUMBER")
         name = values.name(person.tokens("NAME")[0], clause.file, "role")
         if name is not None:
-            roles.append(((values.whole_token(number, clause.file) or 1) if number else 1, name))
+            roles.append(((values.whole_token(number, clause.file, least=1) or 1) if number else 1, name))
     return Performers(tuple(roles), clause.node.token("AND") is not None, clause.span)
 
 

@@ -93,7 +93,7 @@ def kind(values: Values, entry: Entry) -> Kind:
 def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
     holds = entry.one("holds")
     held = tuple(
-        (values.whole_token(pair.tokens("NUMBER")[0], holds.file) or 0, name)
+        (values.whole_token(pair.tokens("NUMBER")[0], holds.file, least=1) or 1, name)
         for pair in (holds.node.nodes("held") if holds else ())
         if holds and (name := values.name(pair.tokens("NAME")[0], holds.file, "item")) is not None
     )
@@ -118,7 +118,7 @@ def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
         kind=kind_name,
         area=values.one_name(entry.one("in_area"), "area"),
         holds=held,
-        count=values.whole(entry.one("count")) or 1,
+        count=values.whole(entry.one("count"), least=1) or 1,
         instructions=text(entry.one("instructions")),
         serial=text(entry.one("serial")),
         programs=programs,
@@ -225,6 +225,19 @@ def _concentration_node(values: Values, node: Node, file: str) -> Quantity | Non
 
 def _holds_something(values: Values, value: Quantity, span: Span) -> bool:
     """Whether a quantity says how much of a substance is in a solution."""
+    if value.dimension is Dimension.FRACTION and value.value > 100:
+        values.findings.append(
+            Finding(
+                "Q03",
+                Severity.ERROR,
+                span,
+                f"There is no solution of {value}.",
+                "Whatever is mixed by it is of another strength than the page says.",
+                (),
+                "The whole is 100 %.",
+            )
+        )
+        return False
     if value.dimension in (Dimension.FRACTION, Dimension.CONCENTRATION):
         return True
     values.findings.append(

@@ -237,10 +237,10 @@ class Values:
             least, most = bounds
         return Duration(least, most, decider, until, clause.span, stated is not None or bool(until))
 
-    def whole(self, clause: Clause | None, most: int = LARGEST) -> int | None:
+    def whole(self, clause: Clause | None, most: int = LARGEST, least: int = 0) -> int | None:
         """The whole number a clause holds."""
         token = clause.node.token("NUMBER") if clause is not None else None
-        return self.whole_token(token, clause.file, most) if token is not None and clause is not None else None
+        return self.whole_token(token, clause.file, most, least) if token is not None and clause is not None else None
 
     def whole_token(self, token: Token, file: str, most: int = LARGEST, least: int = 0) -> int | None:
         """A whole number from `least` to `most`."""

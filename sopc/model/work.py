@@ -53,6 +53,18 @@ def log(values: Values, entry: Entry) -> Log:
     number = rows.token("NUMBER") if rows else None
     keep = entry.one("keep")
     years = keep.node.token("NUMBER") if keep else None
+    if keep is not None and Fraction(str(years)) == 0:
+        values.findings.append(
+            Finding(
+                "Q03",
+                Severity.ERROR,
+                keep.span,
+                f"“{entry.title}” is kept for no time at all.",
+                "It is thrown away on the day, and nothing can be shown.",
+                (),
+                "Write how many years: `keep 3 years`; or leave the clause out.",
+            )
+        )
     return Log(
         **document_fields(values, entry),
         for_devices=values.names(entry.one("for_names"), "device"),
@@ -94,6 +106,18 @@ def _column(values: Values, clause: Clause) -> Column:
     kind = str(word) if word else "choice" if choices else "quantity"
     if unit is not None:
         known_unit(values, unit, clause.file)
+    if len(set(choices)) < len(choices):
+        values.findings.append(
+            Finding(
+                "N02",
+                Severity.ERROR,
+                clause.span,
+                f"One of the choices {', '.join(choices)} stands there twice.",
+                "Nobody could tell which of the two boxes to tick.",
+                (),
+                "Delete one of them.",
+            )
+        )
     limit = column_limit(values, clause, kind, choices)
     return Column(
         str(clause.node.tokens("NAME")[0]),
@@ -184,7 +208,7 @@ def training(values: Values, entry: Entry) -> Training:
         covers=values.names(entry.one("covers"), "procedure"),
         on_hire=entry.one("on_hire") is not None,
         after_change=entry.one("after_change") is not None,
-        every_days=values.whole(entry.one("at_least_every"), LONGEST_INTERVAL),
+        every_days=values.whole(entry.one("at_least_every"), LONGEST_INTERVAL, 1),
         topics=text(entry.one("topics")),
         trainer=text(entry.one("trainer")),
         records=tuple(made for c in entry.all("record") if (made := recording(values, c)) is not None),

@@ -40,6 +40,18 @@ def test_past_revisions_ascend() -> None:
     assert codes(found(control.check, document(more=past))) == ["C04"]
 
 
+def test_the_history_agrees_with_the_revision_in_force() -> None:
+    dates = "revision 3 effective 2026-06-01 review 2027-06-01"
+    for past, expected in (
+        ('history 3 2026-06-01 "c"', []),
+        ('history 3 2026-05-01 "c"', ["C04"]),
+        ('history 2 2026-05-01 "b"', []),
+        ('history 2 2026-06-01 "b"', ["C04"]),
+        ('history 4 2026-05-01 "d"', ["C04"]),
+    ):
+        assert codes(found(control.check, document(dates=dates, more=past))) == expected
+
+
 def test_a_review_comes_after_the_date_in_force() -> None:
     dates = "revision 3 effective 2027-11-01 review 2027-11-01"
     assert codes(found(control.check, document(dates=dates))) == ["C05"]

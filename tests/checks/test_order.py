@@ -169,6 +169,24 @@ def test_one_item_barred_from_an_act_says_nothing_of_another_that_is_single_use(
     assert codes(found(order.check, trade + work)) == ["O07"]
 
 
+def test_a_task_does_not_do_what_needs_a_condition_out_of_the_blue() -> None:
+    task = 'task t "T" {{ {} by assistant start of day }}\n'
+    assert codes(found(order.check, task.format("does dry_off on tip"))) == ["O09"]
+    assert codes(found(order.check, task.format("does wash on tip  does dry_off on tip"))) == []
+    assert codes(found(order.check, task.format("does dry_off on tip  does wash on tip"))) == ["O09"]
+    assert codes(found(order.check, task.format("does wash on tray  does dry_off on tip"))) == ["O09"]
+
+
+def test_what_nothing_needs_comes_about_also_after_a_no() -> None:
+    rinse = 'action rinse "Rinse" { needs clean  brings wet }\n'
+    rinsed = 'step r "Rinse it" { does rinse  check "No foam?" else go to p }\nstep d2 "Dry it" { does dry_off }\n'
+    text = rinse + procedure(WASH + DRY + rinsed + PACK, "tip from soiled to packed")
+    finding = only(found(order.check, text), "O01")
+    assert "needs Tip dry, but after a “no” in “Rinse it”" in finding.sentence
+    needed = 'action feel "Feel" { needs wet }\n'
+    assert codes(found(order.check, needed + text)) == []
+
+
 def test_an_action_barred_for_a_kind_of_item_is_refused_there() -> None:
     action = 'action boil "Boil" { never for critical }\n'
     assert codes(found(order.check, action + procedure(WASH + 'step b "B" { does boil }\n'))) == ["O06"]

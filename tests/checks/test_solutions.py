@@ -197,6 +197,21 @@ def test_a_rinse_of_something_else_does_not() -> None:
     assert told(conditions + text.replace("rinse on hose", "rinse on top")) == []
 
 
+def test_an_instrument_takes_along_what_is_on_it() -> None:
+    more = 'condition soiled "Soiled"\narea next_door "Next door"\nitem probe "Probe" {{ {} }}\n'
+    handles = "handles probe from soiled to soiled"
+    one, two = (f'step {name} "{name}" {{{{ does wipe_on  using {name}  in {{}} }}}}' for name in ("bleach", "acid"))
+    for kind, expected in (("critical", ["L23"]), ("noncritical", [])):
+        text = work(one.format("room"), two.format("next_door"), handles=handles)
+        assert codes(told(more.format(kind) + text)) == expected
+        there = 'step away "Away" { does rinse  in next_door }'
+        rinsed = (one.format("room"), there, two.format("next_door"))
+        assert codes(told(more.format(kind) + work(*rinsed, handles=handles))) == []
+        # Rinsed next door it still lies in the sink.
+        back = two.replace("step acid", "step again").format("room")
+        assert codes(told(more.format(kind) + work(*rinsed, back, handles=handles))) == ["L23"]
+
+
 def test_what_is_done_on_other_things_or_elsewhere_does_not_meet() -> None:
     conditions = 'condition soiled "Soiled"\n'
     items = "handles top, hose from soiled to soiled"

@@ -275,6 +275,11 @@ class Player:
                 held -= self._excluded(condition)
             held |= set(action.brings)
 
+    def _needed(self) -> set[str]:
+        """The conditions that any action needs, or any procedure starts from."""
+        wanted = {condition for action in self.office.actions.values() for condition in action.needs}
+        return wanted | {each for procedure in self.office.procedures.values() for each in procedure.from_conditions}
+
     def _excluded(self, condition: str) -> set[str]:
         conditions = self.office.conditions
         return set(conditions[condition].excludes) | {
@@ -306,7 +311,9 @@ class Player:
             inside = [self.office.procedures[each.procedure] for each in step.performs if self._concerns(each, name)]
             worked |= {name} if on_it or inside else set()
             needed = {condition for action in on_it for condition in action.needs}
-            kept = before[name] & items[name] if inside else before[name]
+            kept = before[name] & items[name] if inside else set(before[name])
+            for condition in {each for action in on_it for each in action.brings} - self._needed():
+                kept -= self._excluded(condition)  # washed in vain is wet all the same
             gone = {condition for action in on_it for condition in (*action.brings, *action.undoes)}
             gone |= {condition for procedure in inside for condition in procedure.to_conditions}
             items[name].clear()

@@ -365,4 +365,57 @@ The log in which a fresh mix is recorded lets people tick its parts (`choice "1 
 supply is mixed in are not among them. One of the two is wrong.
 """,
     ),
+    Code(
+        "L26",
+        "Less time than the program takes",
+        Severity.ERROR,
+        """
+A step lasts as long as the programs it runs, unless it says otherwise; here it says less. Time limits would be proven
+with a machine that is done before it can be. Programs of one machine run one after the other.
+
+Not so: `runs washer wash  takes 1 min`, when the program `lasts 8 to 12 min by machine`.
+
+But so: `runs washer wash`
+""",
+    ),
+    Code(
+        "L27",
+        "Not a program for what is in it",
+        Severity.ERROR,
+        """
+Something is done to items in a machine by a program that is not for them: one that only tests the machine (`suits
+tests`), one for items of another category, or, for hollow items, one that is not said to suit them. From hollow items
+air must be drawn before steam comes in.
+
+Not so: `does sterilize  runs sterilizer air_test`
+
+But so: `does sterilize  runs sterilizer wrapped`, and `suits wrapped, hollow` in that program.
+""",
+        "EN 13060 and ANSI/AAMI ST55: cycles are for stated kinds of load (from memory)",
+    ),
+    Code(
+        "L28",
+        "A program shorter than its parts",
+        Severity.ERROR,
+        """
+A program holds its temperature and dries; both belong to how long it `lasts`, and heating up comes on top.
+
+Not so: `at 134 C for 4 min  dry 20 min  lasts 15 min`
+
+But so: `at 134 C for 4 min  dry 20 min  lasts 40 to 50 min by machine`
+""",
+    ),
+    Code(
+        "L29",
+        "By which program?",
+        Severity.WARNING,
+        """
+An action is done with a machine that has programs, and the step runs none of them. Neither the time nor the temperature
+can be held against anything.
+
+Not so: `does sterilize  using sterilizer`
+
+But so: `does sterilize  runs sterilizer wrapped`
+""",
+    ),
 )

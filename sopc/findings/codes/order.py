@@ -149,7 +149,7 @@ items that its procedure handles; and a procedure is performed on items it is ma
 when nothing in it speaks of its own items by name.
 
 Not so: `handles cassette from soiled to sterile` and in a step `does clean on handpiece`. Nor so: a procedure that
-handles no items, and `does package` in one of its steps.
+handles no items, and `does package` in one of its steps; or a task that `does package` with nothing before it.
 
 But so: `handles cassette, handpiece from soiled to sterile`; or a procedure of its own for the handpiece.
 """,
@@ -272,6 +272,16 @@ done yet: to leap to it is to skip what lies between.
 Not so: in the step `wash`, `else repeat from dry at most 2 times then stop "…"`, where `dry` comes later.
 
 But so: `else repeat from wash at most 2 times then stop "…"`; or, to skip ahead, `else go to dry`.
+""",
+    ),
+    Code(
+        "O19",
+        "A procedure without steps",
+        Severity.WARNING,
+        """
+A procedure says in steps what is done. One without any promises, meets and is performed, and nothing is done.
+
+But so: `procedure turnover "Turn the room over" { … step strip "Take off the barriers" { } }`
 """,
     ),
 )
