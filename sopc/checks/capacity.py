@@ -8,7 +8,6 @@ from datetime import date
 from sopc.checks import circuits
 from sopc.checks.circuits import cause_of, point_in_words
 from sopc.checks.day import (
-    COURTESY,
     DAY_NAMES,
     MOST_SETS,
     MOST_VISITS,
@@ -18,9 +17,10 @@ from sopc.checks.day import (
     weekday_of,
     without_stock,
 )
+from sopc.checks.day_conflicts import clashing, conflicts_of
 from sopc.checks.day_limits import waits_in_words
 from sopc.checks.day_proof import Safe, Unproven, prove
-from sopc.checks.day_sums import MachineLack, PeopleLack, SetLack, machine_lacks, people_lacks, set_lacks
+from sopc.checks.day_visits import visits_clash
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Booking, Caseload, Circuit, Office, Visit
@@ -142,16 +142,9 @@ def _day(made: OfficeDay) -> Iterator[Finding]:
             fix=f"`holds … {item}` in the device.",
             cause=f"unheld {device} {item}",
         )
-    machines = machine_lacks(made)
-    # One machine that is busy far too long leaves those before it no time at all: it alone is the cause.
-    causes = [lack for lack in machines if lack.window.there > 0]
-    lacks = [
-        *(_machine(made, lack) for lack in causes or machines),
-        *(_people(made, lack) for lack in people_lacks(made)),
-        *(_sets(made, lack) for lack in set_lacks(made)),
-    ]
-    yield from lacks
-    if lacks:
+    conflicts = conflicts_of(made)
+    yield from conflicts
+    if conflicts:
         return
     yield from _slow_sets(made)
     verdict = prove(made)
@@ -159,6 +152,10 @@ def _day(made: OfficeDay) -> Iterator[Finding]:
         return
     if verdict.limits:
         yield from (_unproven(made, verdict.run, each) for each in verdict.limits)
+        return
+    clash = visits_clash(made)
+    if clash is not None:
+        yield clashing(made, clash)
     else:
         yield finding(
             "W05",
@@ -191,85 +188,6 @@ def _unproven(made: OfficeDay, run: Run, open_limit: Unproven) -> Finding:
     )
 
 
-def _machine(made: OfficeDay, lack: MachineLack) -> Finding:
-    what = listed([made.pool_title(pool) for pool in lack.pools], "or")
-    window = lack.window
-    walk = []
-    for feed, units, loads in window.loads:
-        each = "visit" if lack.chairs else "load"
-        name = made.office.visits[str(feed.name)].title if lack.chairs else made.office.procedures[str(feed.name)].title
-        sets = "" if lack.chairs else f"{units} sets from {clock(window.since)} on, by {name}: "
-        lead = f"“{name}”: " if lack.chairs else sets
-        walk.append(
-            WalkStep(
-                f"{lead}{_count(loads, each)} of {show_duration(feed.hold)} = {show_duration(feed.hold * loads)}",
-                made.office.visits[str(feed.name)].span if lack.chairs else made.office.procedures[str(feed.name)].span,
-            )
-        )
-    number = sum(made.day.pools[pool] for pool in lack.pools)
-    times = f"{number} × " if number > 1 else ""
-    walk.append(
-        WalkStep(
-            f"from {clock(window.since)} to {clock(window.until)} there is "
-            f"{times}{show_duration(window.there // number)}: {show_duration(window.short)} short"
-        )
-    )
-    notes = [Note(f"booked {each.text}", each.span) for each in made.caseload.bookings]
-    notes += [Note(made.pool_title(pool), made.office.devices[pool.partition(" ")[2]].span) for pool in lack.pools]
-    return finding(
-        "W01",
-        made.caseload.span,
-        f"{what} cannot keep up with “{made.caseload.title}”: from {clock(window.since)} on "
-        f"{show_duration(window.asked)} of work come, and until {clock(window.until)} there is "
-        f"{show_duration(window.there)}.",
-        floor=f"Sets are left over in the evening, or go out unsterile. All must be ready by {clock(made.ready_by)}.",
-        walk=walk,
-        fix="Book the last visits earlier, let fewer sets be used, have one machine more, or `ready by …` later.",
-        notes=notes,
-    )
-
-
-def _people(made: OfficeDay, lack: PeopleLack) -> Finding:
-    who = listed([made.pool_title(pool) for pool in lack.pools], "or")
-    walk = [WalkStep(f"{name}: {show_duration(seconds)}") for name, seconds in lack.parts]
-    walk.append(
-        WalkStep(
-            f"{lack.number} on duty from {clock(lack.since)} to {clock(made.ready_by)}: {show_duration(lack.there)}, "
-            f"{show_duration(lack.asked - lack.there)} short"
-        )
-    )
-    return finding(
-        "W04",
-        made.caseload.span,
-        f"From {clock(lack.since)} on, “{made.caseload.title}” asks {who} for {show_duration(lack.asked)} of work, "
-        f"and there is {show_duration(lack.there)}.",
-        floor="Steps are skipped or hurried, and nobody says which.",
-        walk=walk,
-        fix="More people on duty (`on duty 2 …` in the caseload), other roles in the steps' `by`, or fewer visits.",
-    )
-
-
-def _sets(made: OfficeDay, lack: SetLack) -> Finding:
-    item = made.office.items[lack.item]
-    return finding(
-        "W02",
-        made.caseload.span,
-        f"At {clock(lack.at)} {lack.needed} × {item.title} are away from the cabinet; the office owns {lack.owned}.",
-        floor="A patient sits in the chair and there are no sterile instruments.",
-        walk=(
-            WalkStep(
-                f"a set is back {show_duration(lack.back_after)} after its visit begins, at the quickest", item.span
-            ),
-            WalkStep(
-                f"visits booked after {clock(lack.at - lack.back_after + COURTESY)} and up to {clock(lack.at)} use "
-                f"{lack.needed}, even if each patient waits {show_duration(COURTESY)}"
-            ),
-        ),
-        fix=f"Own {lack.needed} (`count {lack.needed}`), or space these visits further apart.",
-        notes=(Note(f"count of {item.title}", item.span),),
-    )
-
-
 def _slow_sets(made: OfficeDay) -> Iterator[Finding]:
     peaks = simulate(without_stock(made), longest).peaks
     for name, needed in peaks.items():
@@ -284,7 +202,3 @@ def _slow_sets(made: OfficeDay) -> Iterator[Finding]:
                 fix=f"Own {needed}; `sopc plan` says how often fewer are enough.",
                 notes=(Note("the day's visits", made.caseload.span),),
             )
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"

@@ -9,7 +9,7 @@ from sopc.checks.day import stage_of, visit_of, works_of
 from sopc.checks.day_limits import points_at, visit_marks
 from sopc.checks.day_work import Edge, Marks, Work
 from sopc.checks.durations import rounded_down
-from sopc.checks.report import asked_by, finding
+from sopc.checks.report import asked_by, finding, listed
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Circuit, Limit, Office, Procedure, Visit, WayLimit, WayPoint
 from sopc.source import Span
@@ -30,6 +30,7 @@ class Leg:
     marks: Marks
     patience: int
     waits_at: Span
+    untimed: int = 0  # steps that do not say how long they take
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,8 @@ def _limit(
             return
         if any(step in leg.marks for leg in legs for step in limit.unless):
             continue
+        if limit.most is not None:
+            yield from _untimed(circuit, limit, legs[stretch.first : stretch.last + 1])
         wider = _wider(office, circuit, limit)
         yield from wider
         if limit.most is not None:
@@ -102,13 +105,14 @@ def _limit(
 
 def _legs(office: Office, works: dict[str, Work], circuit: Circuit, visit: Visit) -> list[Leg]:
     marks = visit_marks(visit, works)
-    legs = [Leg(visit.title, visit.span, visit_of(office, visit, works).activities, marks, 0, visit.span)]
+    untimed = sum(works[name].untimed for name in visit.afterwards)
+    legs = [Leg(visit.title, visit.span, visit_of(office, visit, works).activities, marks, 0, visit.span, untimed)]
     for stage in circuit.stages:
         work, procedure = works[stage.procedure], office.procedures[stage.procedure]
         made = stage_of(office, stage.procedure, work, [])
         patience = made.patience if made.size > made.smallest else 0
         waits_at = circuit.patience_span or circuit.span
-        legs.append(Leg(procedure.title, stage.span, work.activities, work.marks, patience, waits_at))
+        legs.append(Leg(procedure.title, stage.span, work.activities, work.marks, patience, waits_at, work.untimed))
     return legs
 
 
@@ -215,6 +219,20 @@ def _off_the_way(circuit: Circuit, limit: WayLimit, visit: Visit, why: str) -> F
         "`wash of washing starts within 60 min after visit ends`.",
         cause=cause_of(limit),
     )
+
+
+def _untimed(circuit: Circuit, limit: WayLimit, legs: list[Leg]) -> Iterator[Finding]:
+    names = [f"“{leg.title}”" for leg in legs if leg.untimed]
+    if names:
+        yield finding(
+            "W09",
+            limit.span,
+            f"Whether this limit of “{circuit.title}” is kept is undecided: steps of, or after, {listed(names)} do not "
+            "say how long they take.",
+            floor="They count as nothing, and the limit seems to leave more time than it does.",
+            fix="Say `takes …` in each step on the way.",
+            cause=cause_of(limit),
+        )
 
 
 def _never_played(circuit: Circuit, limit: WayLimit) -> Finding:

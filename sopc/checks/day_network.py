@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from sopc.checks.day import COURTESY, OfficeDay
 from sopc.checks.day_limits import Reach, reaches_of
@@ -148,25 +149,38 @@ def spacings_of(made: OfficeDay, job: Job) -> list[Spacing]:
 
 def _handovers(made: OfficeDay, run: Run, points: Points) -> list[Bound]:
     """Each unit of each pool goes from one holder to the next as in the run."""
-    holds: dict[str, list[tuple[int, int, int, int]]] = defaultdict(list)
-    for job in run.jobs:
-        for pool, amount, first, last in job.held:
-            held = (
-                job.starts[first],
-                job.ends[last],
-                points.start(job.number, first),
-                points.end(job.number, last),
-            )
-            holds[pool] += [held] * amount
     found: dict[Bound, None] = {}
-    for pool, taken in holds.items():
-        units: list[tuple[int, int] | None] = [None] * made.day.pools[pool]
-        for start, end, start_point, end_point in sorted(taken):
-            free = [at for at, unit in enumerate(units) if unit is None or unit[0] <= start]
-            # The unit free the shortest time: the fewest needless handovers across the day.
-            place = max(free, key=lambda at: (units[at] or (-1, 0))[0])
-            before = units[place]
-            if before is not None and before[1] != end_point:
-                found[Bound(start_point, before[1], 0, pool)] = None
-            units[place] = (end, end_point)
+    for pool, units in units_held(made, run, [(job.starts, job.ends) for job in run.jobs]).items():
+        for unit in units:
+            for (one, _, last), (other, first, _) in pairwise(unit):
+                before, after = points.end(one, last), points.start(other, first)
+                if before != after:
+                    found[Bound(after, before, 0, pool)] = None
     return list(found)
+
+
+Holding = tuple[int, int, int]
+"""A job, and the first and the last activity for which it holds something."""
+
+
+def units_held(
+    made: OfficeDay, run: Run, times: Sequence[tuple[Sequence[int], Sequence[int]]]
+) -> dict[str, list[list[Holding]]]:
+    """For each unit of each pool what it is held by, one after the other; `times`: starts and ends by job."""
+    holds: dict[str, list[tuple[int, int, Holding]]] = defaultdict(list)
+    for job in run.jobs:
+        starts, ends = times[job.number]
+        for pool, amount, first, last in job.held:
+            holds[pool] += [(starts[first], ends[last], (job.number, first, last))] * amount
+    found: dict[str, list[list[Holding]]] = {}
+    for pool, taken in holds.items():
+        free_since = [-1] * made.day.pools[pool]
+        units: list[list[Holding]] = [[] for _ in free_since]
+        for start, end, holding in sorted(taken):
+            free = [at for at, since in enumerate(free_since) if since <= start]
+            # The unit free the shortest time: the fewest needless handovers across the day.
+            place = max(free, key=free_since.__getitem__)
+            units[place].append(holding)
+            free_since[place] = end
+        found[pool] = units
+    return found

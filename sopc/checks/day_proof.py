@@ -10,7 +10,8 @@ from sopc.checks.day_limits import Reach, measured, quickest, reaches_of
 from sopc.checks.day_network import bounds_of, demands_of, network_of, points_of
 from sopc.model.nouns import WayLimit
 from sopc.trade.controllability import is_controllable
-from sopc.trade.network import Network
+from sopc.trade.exact_search import exact_search
+from sopc.trade.network import Bound, Network
 from sopc.trade.resources import Fits, fit
 from sopc.trade.simulation import Rule, Run, longest, simulate
 
@@ -28,15 +29,21 @@ RULES = (
 )
 MOST_DEMANDS = 40  # a search over orders is of use for small days only
 MOST_TRIES = 60
+MOST_FOR_SOLVER = 400
+EFFORT = 0.5
 LIMITS_OPEN = "a limit along a circuit can be missed when machines and patients take long"
 
 
 @dataclass(frozen=True, slots=True)
 class Safe:
-    """Keeping to the order of this run, every set is ready in time whatever machines and patients take."""
+    """Keeping to the order in `network`, every set is ready in time whatever machines and patients take.
+
+    `run`: the jobs, and what each holds; `searched`: the order is not that of the run but was found by search.
+    """
 
     run: Run
-    rule: Rule
+    network: Network
+    searched: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,16 +80,17 @@ def prove(made: OfficeDay) -> Safe | NotShown:
         if run.unfinished:
             return NotShown(run, "something the day needs does not exist, so that work would wait for ever")
         if _kept(made, run):
-            if is_controllable(network_of(made, run, handed_over=True)):
-                return Safe(run, rule)
+            network = network_of(made, run, handed_over=True)
+            if is_controllable(network):
+                return Safe(run, network)
             runs.append((-1, run))
         else:
             runs.append((_misses(made, run), run))
     best = min(range(len(runs)), key=lambda place: runs[place][0])
     misses, run = runs[best]
     found = _searched(made, run)
-    if found:
-        return Safe(run, _rules(made)[best])
+    if found is not None:
+        return Safe(run, found, searched=True)
     if made.limited:
         for _, kept in (each for each in runs if each[0] < 0):
             if is_controllable(network_of(made, kept, handed_over=True, limits=())):
@@ -96,42 +104,42 @@ def _rules(made: OfficeDay) -> tuple[Rule, ...]:
     return tuple(rule for rule in RULES if rule.patience is None or rule.patience < longest_wait)
 
 
-def promised(made: OfficeDay, run: Run, limit: WayLimit) -> int | None:
-    """The least number of seconds of an upper limit that the run's order of work keeps for certain, found by halving.
+def promised(made: OfficeDay, run: Run, network: Network, limit: WayLimit) -> int | None:
+    """The least number of seconds of an upper limit that the network's order of work keeps for certain, by halving.
 
-    None when no number could be kept. Other limits along circuits are left out.
+    None when no number could be kept. All limits along circuits are left out meanwhile.
     """
     reaches = [reach for reach in reaches_of(made, run) if reach.limit == limit and reach.spacing.most is not None]
-    network = network_of(made, run, handed_over=True, limits=())
+    bare = tuple(bound for bound in network.bounds if not isinstance(bound.clause, WayLimit))
     low = max((quickest(run, reach) for reach in reaches), default=0)
     high = made.ready_by
-    if not _keeps(network, run, reaches, high):
+    if not _keeps(bare, network, run, reaches, high):
         return None
     while low < high:
         middle = (low + high) // 2
-        if _keeps(network, run, reaches, middle):
+        if _keeps(bare, network, run, reaches, middle):
             high = middle
         else:
             low = middle + 1
     return high
 
 
-def _keeps(network: Network, run: Run, reaches: list[Reach], most: int) -> bool:
+def _keeps(bare: tuple[Bound, ...], network: Network, run: Run, reaches: list[Reach], most: int) -> bool:
     points = points_of(run)
     bounds = [bound for reach in reaches for bound in bounds_of(points, reach, most)]
-    return is_controllable(Network(network.points, (*network.bounds, *bounds), network.links))
+    return is_controllable(Network(network.size, (*bare, *bounds), network.links))
 
 
 def _unproven(made: OfficeDay, run: Run) -> tuple[Unproven, ...]:
     """The limits that fail by themselves; all of them when they fail only together."""
-    reaches = reaches_of(made, run)
+    reaches, network = reaches_of(made, run), network_of(made, run, handed_over=True, limits=())
     found: list[Unproven] = []
     for limit in dict.fromkeys(reach.limit for reach in reaches):
         mine = [reach for reach in reaches if reach.limit == limit]
         alone = is_controllable(network_of(made, run, handed_over=True, limits=(limit,)))
         worst = max(mine, key=lambda reach: measured(run, reach))
         if not alone:
-            found.append(Unproven(limit, worst, measured(run, worst), promised(made, run, limit)))
+            found.append(Unproven(limit, worst, measured(run, worst), promised(made, run, network, limit)))
     if found:
         return tuple(found)
     worsts = [
@@ -160,10 +168,19 @@ def _misses(made: OfficeDay, run: Run) -> int:
     return max(0, run.end - made.ready_by) + sum(max(0, wait - COURTESY) for wait in run.late())
 
 
-def _searched(made: OfficeDay, run: Run) -> bool:
-    """Whether another order of the same loads keeps every limit; asked of small days only."""
+def _searched(made: OfficeDay, run: Run) -> Network | None:
+    """The network with another order of the same loads that keeps every limit; None when none was found.
+
+    Without an outside solver asked of small days only.
+    """
     demands, capacities = demands_of(made, run)
-    if len(demands) > MOST_DEMANDS:
-        return False
+    solver = exact_search(EFFORT)
+    if len(demands) > (MOST_DEMANDS if solver is None else MOST_FOR_SOLVER):
+        return None
     network = network_of(made, run, handed_over=False)
-    return is_controllable(network) and isinstance(fit(network, demands, capacities, MOST_TRIES), Fits)
+    if not is_controllable(network):
+        return None
+    verdict = fit(network, demands, capacities, MOST_TRIES, solver)
+    if not isinstance(verdict, Fits):
+        return None
+    return Network(network.size, (*network.bounds, *(before.bound for before in verdict.order)), network.links)

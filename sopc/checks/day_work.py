@@ -145,8 +145,15 @@ def work_of(lengths: Lengths, procedure: Procedure) -> Work:
     return Work(activities or (nothing,), tuple(spacings), tuple(holds), untimed, marks)
 
 
-def _unroll(lengths: Lengths, procedure: Procedure, pieces: list[_Piece], played: list[_Played], depth: int) -> None:
-    here = _Played(procedure, len(pieces))
+def _unroll(
+    lengths: Lengths,
+    procedure: Procedure,
+    pieces: list[_Piece],
+    played: list[_Played],
+    depth: int,
+    within: tuple[str, ...] = (),
+) -> None:
+    office, here = lengths.office, _Played(procedure, len(pieces))
     played.append(here)
     steps = list(_first_ways(procedure.parts))
     names = [step.name for step in steps]
@@ -157,13 +164,13 @@ def _unroll(lengths: Lengths, procedure: Procedure, pieces: list[_Piece], played
         if step.when:
             continue
         first = len(pieces)
-        inner = [lengths.office.procedures.get(each.procedure) for each in step.performs]
+        inner = [office.procedures.get(each.procedure) for each in step.performs]
         if any(inner) and depth < DEEPEST:
             for each in inner:
                 if each is not None:
-                    _unroll(lengths, each, pieces, played, depth + 1)
+                    _unroll(lengths, each, pieces, played, depth + 1, _narrowed(pools_of(office, step), within))
         else:
-            pieces.append(_piece(lengths, step))
+            pieces.append(_piece(lengths, step, within))
         if len(pieces) > first:
             here.steps[step.name] = (first, len(pieces) - 1)
         if isinstance(step.onward, Stop):
@@ -171,6 +178,17 @@ def _unroll(lengths: Lengths, procedure: Procedure, pieces: list[_Piece], played
         if isinstance(step.onward, GoTo) and step.onward.step in names[at:]:
             at = names.index(step.onward.step, at)
     here.last = len(pieces) - 1
+
+
+def pools_of(office: Office, step: Step) -> tuple[str, ...]:
+    """Who may carry out what a step performs; nobody in particular when several work together."""
+    people = who(office, step.by)
+    return people[0][0] if len(people) == 1 else ()
+
+
+def _narrowed(pools: tuple[str, ...], within: tuple[str, ...]) -> tuple[str, ...]:
+    """Of those who may do it, those who do the step that it is part of: who stores packs cleans their own hands."""
+    return tuple(pool for pool in pools if pool in within) or pools
 
 
 def _first_ways(parts: tuple[Part, ...]) -> Iterator[Step]:
@@ -185,14 +203,14 @@ def _first_ways(parts: tuple[Part, ...]) -> Iterator[Step]:
                 yield from _first_ways(branch.parts)
 
 
-def _piece(lengths: Lengths, step: Step) -> _Piece:
+def _piece(lengths: Lengths, step: Step, within: tuple[str, ...]) -> _Piece:
     office = lengths.office
     length = lengths.step(step)
     decider = step.takes.decider if step.takes is not None else Decider.STAFF
     most = max(length.least, length.least if length.most is None else length.most)
     # Nobody stands beside what cools or dries by itself; who holds a cloth does.
     waits = decider is Decider.MACHINE or bool(step.runs) or (decider is Decider.OUTCOME and not step.using)
-    people = () if waits else who(office, step.by)
+    people = () if waits else tuple((_narrowed(pools, within), number) for pools, number in who(office, step.by))
     if step.second_person is not None:
         people = (*people, (with_stand_ins(office, (step.second_person,)), 1))
     devices = frozenset(name for name in (*(run.device for run in step.runs), *step.using) if limiting(office, name))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sopc.checks.day import MINUTE, OfficeDay
 from sopc.checks.day_limits import limits_of, quickest, reaches_of
+from sopc.checks.day_network import network_of
 from sopc.checks.day_proof import NotShown, Safe, promised
 from sopc.documents.register import Cell, Column, Section, Table
 from sopc.documents.way_limits import lifted, order
@@ -32,14 +33,19 @@ class LimitFigures:
 def limit_figures(made: OfficeDay, proof: Safe | NotShown) -> tuple[LimitFigures, ...]:
     """The figures of every limit along a circuit."""
     reaches = reaches_of(made, proof.run)
-    ordered = isinstance(proof, Safe) or bool(proof.limits)
-    open_limits = () if isinstance(proof, Safe) else tuple(each.limit for each in proof.limits)
+    network, open_limits = None, tuple[WayLimit, ...]()
+    if isinstance(proof, Safe):
+        network = proof.network
+    elif proof.limits:
+        network = network_of(made, proof.run, handed_over=True, limits=())
+        open_limits = tuple(each.limit for each in proof.limits)
     found = []
     for circuit, limit in limits_of(made):
         mine = [reach for reach in reaches if reach.limit == limit]
         earliest = min((quickest(proof.run, reach) for reach in mine), default=0)
-        worst = promised(made, proof.run, limit) if mine and ordered and limit.most is not None else None
-        kept = ordered and limit not in open_limits
+        asked = mine and network is not None and limit.most is not None
+        worst = promised(made, proof.run, network, limit) if asked and network is not None else None
+        kept = network is not None and limit not in open_limits
         found.append(LimitFigures(circuit, limit, bool(mine), earliest, worst, kept))
     return tuple(found)
 

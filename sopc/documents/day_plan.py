@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
-from sopc.checks.day_proof import Safe, prove
+from sopc.checks.day_proof import Safe
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Lane, lanes_of
 from sopc.documents.day_limits import LimitFigures, limit_figures, limits_section
+from sopc.documents.day_order import Order, order_section, orders_of
+from sopc.documents.day_verdict import Verdict, judged
 from sopc.documents.frame import Frame, fingerprint, generated_frame
 from sopc.documents.printing import printed
 from sopc.documents.register import Cell, Column, Section, Table, document_of
@@ -37,8 +39,9 @@ class DayPlan:
     made: OfficeDay
     figures: Forecast
     lanes: tuple[Lane, ...]
-    verdict: str  # one sentence: shown to fit, or why not
+    verdict: Verdict
     limits: tuple[LimitFigures, ...] = ()
+    orders: tuple[Order, ...] = ()  # when the day is safe: the order of work that is proven
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,7 @@ class DayPlanPage:
     frame: Frame
     eyebrow: str
     lead: str
-    verdict: str
+    verdict: Verdict
     caution: str
     chart: str
     chart_text: str
@@ -61,16 +64,15 @@ def day_plan(
     if made is None or not made.day.bookings or made.too_large:
         return None
     figures = forecast(made.day, made.ready_by, runs, seed)
-    proof = prove(made)
-    if isinstance(proof, Safe):
-        verdict = (
-            "Shown to fit: there is an order of work that has every set ready "
-            f"by {clock(made.ready_by)} and keeps every limit, inside each procedure and along the way from one to the "
-            "next, whatever machines and patients take."
-        )
-    else:
-        verdict = f"Not shown to fit: {proof.why}."
-    return DayPlan(made, figures, lanes_of(made, figures.typical), verdict, limit_figures(made, proof))
+    verdict, proof = judged(made)
+    return DayPlan(
+        made,
+        figures,
+        lanes_of(made, figures.typical),
+        verdict,
+        limit_figures(made, proof),
+        orders_of(made, proof) if isinstance(proof, Safe) else (),
+    )
 
 
 def minutes(seconds: int) -> str:
@@ -135,6 +137,8 @@ def sections_of(plan: DayPlan) -> Iterator[Section]:
     yield _waiting(plan)
     if plan.limits:
         yield limits_section(plan.made, plan.limits)
+    if plan.orders:
+        yield order_section(plan.orders)
     yield Section("What is assumed", "\n".join(f"- {line}" for line in assumptions(plan)))
 
 

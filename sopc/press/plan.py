@@ -51,7 +51,7 @@ def plan_of(office: Office, name: str | None, day: date | None, runs: int, seed:
 def in_words(plan: DayPlan) -> str:
     """The plan as text for a terminal."""
     figures = plan.figures
-    lines = [title_of(plan), f"{figures.runs} days played, seed {figures.seed}", "", *_wrapped(plan.verdict), ""]
+    lines = [title_of(plan), f"{figures.runs} days played, seed {figures.seed}", "", *_verdict(plan), ""]
     lines += [*_chart(plan), ""]
     for section in sections_of(plan):
         lines += [*_section(section), ""]
@@ -74,6 +74,13 @@ def write_pdf(plan: DayPlan, today: date, target: Path) -> None:
 
 def _wrapped(text: str, indent: str = "") -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def _verdict(plan: DayPlan) -> Iterator[str]:
+    verdict = plan.verdict
+    yield from _wrapped(f"{verdict.word}. {verdict.text}")
+    for number, reason in enumerate(verdict.reasons, 1):
+        yield from textwrap.wrap(reason, WIDTH, initial_indent=f"{number:3d}. ", subsequent_indent="     ")
 
 
 def _chart(plan: DayPlan) -> Iterator[str]:
@@ -116,6 +123,9 @@ def _table(table: Table) -> Iterator[str]:
     rows = [[column.title for column in table.columns], *([cell.text for cell in row] for row in table.rows)]
     widths = [max(len(row[place]) for row in rows) for place in range(len(table.columns))]
     widths[0] = min(widths[0], max(NAMES, WIDTH - sum(widths[1:]) - 2 * len(widths[1:])))
+    if table.columns[-1].width == "" and len(table.columns) == 2 and widths[1] > WIDTH:
+        yield from (line for row in rows[1:] for line in _pair(*row))
+        return
     for number, row in enumerate(rows):
         lead = textwrap.wrap(row[0], widths[0], break_on_hyphens=False) or [""]
         cells = [lead[0].rjust(widths[0]) if table.columns[0].number else lead[0].ljust(widths[0])]
@@ -127,3 +137,8 @@ def _table(table: Table) -> Iterator[str]:
         yield from lead[1:]
         if not number:
             yield "  ".join("─" * width for width in widths)
+
+
+def _pair(lead: str, text: str) -> list[str]:
+    """A row of two cells of which the second is long: the first as a line of its own."""
+    return [lead, *textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)]

@@ -8,15 +8,18 @@ against machine times by dynamic controllability.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import permutations
 
 from sopc.trade.controllability import is_controllable
-from sopc.trade.network import Bound, Conflict, Network, Schedule, consistency, minimal_interval
+from sopc.trade.network import Bound, Conflict, Link, Network, Schedule, consistency, minimal_interval
 from sopc.trade.semireducible import Search as CycleSearch
 
 MOST_TRIES = 2_000
+MOST_CLAUSES = 80
+TOO_MANY = "there are too many orders to try them all"
+SOME_TIMES = "each order tried fails for some machine times; staff deciding as they go may manage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +68,20 @@ class Undecided:
     why: str
 
 
+Solver = Callable[[Network, tuple[Demand, ...], Mapping[Hashable, int]], "Schedule | bool"]
+"""Another search for a schedule, machine times as staff would like them: False: there is none; True: it gave up."""
+
+
 def fit(
     network: Network,
     demands: tuple[Demand, ...],
     capacities: Mapping[Hashable, int],
     most_tries: int = MOST_TRIES,
+    solver: Solver | None = None,
 ) -> Fits | TooMuch | Undecided:
     """Decide whether the demands fit into the capacities within the network's limits.
+
+    After `most_tries` orders the `solver` is asked, if there is one; what it finds is proven here.
 
     Raise ValueError when the network is not controllable without them (a machine is never blamed for that), and
     KeyError for a resource without a capacity. The same question gets the same answer.
@@ -87,10 +97,51 @@ def fit(
     if order is not None:
         return Fits(order)
     if search.tries > most_tries:
-        return Undecided("there are too many orders to try them all")
+        return _asked(search, solver) if solver is not None else Undecided(TOO_MANY)
     if search.feasible:
-        return Undecided("each order tried fails for some machine times; staff deciding as they go may manage")
+        return Undecided(SOME_TIMES)
     return _explained(network, demands, capacities, search, most_tries)
+
+
+def _asked(search: _Search, solver: Solver) -> Fits | TooMuch | Undecided:
+    """Let the solver find a schedule with machines at their longest, and prove its order; or show there is none."""
+    network, demands, capacities = search.network, search.demands, search.capacities
+    slow = solver(_at_longest(network), demands, capacities)
+    if isinstance(slow, Schedule):
+        order = search.proven(slow)
+        return Fits(order) if order is not None else Undecided(SOME_TIMES)
+    answer = solver(network, demands, capacities)
+    if answer is not False:
+        return Undecided(TOO_MANY if answer is True else SOME_TIMES)
+    kept = list(demands)
+    for demand in reversed(demands):
+        rest = tuple(other for other in kept if other is not demand)
+        if solver(network, rest, capacities) is False:
+            kept = list(rest)
+    bounds = _needed(network, tuple(kept), capacities, solver)
+    return TooMuch(tuple(dict.fromkeys(demand.resource for demand in kept)), tuple(kept), bounds)
+
+
+def _needed(
+    network: Network, demands: tuple[Demand, ...], capacities: Mapping[Hashable, int], solver: Solver
+) -> tuple[Bound, ...]:
+    """The bounds without whose clauses the demands would fit (deletion filter); all when they are too many to try."""
+    bounds = network.as_bounds()
+    clauses = dict.fromkeys(bound.clause for bound in bounds if bound.clause is not None)
+    if len(clauses) > MOST_CLAUSES:
+        return tuple(bound for bound in bounds if bound.clause is not None)
+    for clause in reversed(clauses):
+        rest = tuple(bound for bound in bounds if bound.clause != clause)
+        if solver(Network(network.points, rest), demands, capacities) is False:
+            bounds = rest
+    return tuple(bound for bound in bounds if bound.clause is not None)
+
+
+def _at_longest(network: Network) -> Network:
+    """The network with every machine at its longest."""
+    longest = [Link(link.activation, link.high or link.low, link.high, link.contingent_end, link.clause)
+               for link in network.links]  # fmt: skip
+    return Network(network.points, (*network.bounds, *(bound for link in longest for bound in link.as_bounds())))
 
 
 def _takes_time(network: Network, demand: Demand) -> bool:
@@ -155,6 +206,13 @@ class _Search:
                 return chain
             todo.extend(_other_ways(order, chain, {part.of.clause for part in proof.parts()}))
         return None
+
+    def proven(self, schedule: Schedule) -> tuple[Before, ...] | None:
+        """The order of a schedule, if it fits and keeps every limit whatever machines take."""
+        if self._crowd(schedule):
+            return None
+        chain = self._chains(schedule)
+        return chain if is_controllable(_posted(self.network, chain)) else None
 
     def _crowd(self, schedule: Schedule) -> list[Demand]:
         """Return a smallest set of demands that overlap in this schedule beyond capacity, or nothing."""

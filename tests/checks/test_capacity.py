@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from itertools import product
+from itertools import permutations, product
 
 import pytest
 
@@ -12,6 +12,7 @@ from sopc.checks.capacity import check
 from sopc.checks.day import COURTESY, OfficeDay, office_day
 from sopc.checks.day_network import network_of, spacings_of
 from sopc.checks.day_proof import NotShown, Safe, prove
+from sopc.checks.day_visits import visits_clash
 from sopc.findings import Finding, Severity
 from sopc.model.nouns import Office
 from sopc.trade.controllability import is_controllable
@@ -244,3 +245,48 @@ def test_a_limit_inside_a_procedure_reaches_into_the_day() -> None:
     (only,) = found(FIVE, *changes, *ONE_ASSISTANT)
     assert only.code == "W05"
     assert "a limit inside a procedure" in only.sentence
+
+
+def test_two_visits_of_one_dentist_too_close_cannot_both_begin_in_time() -> None:
+    """30 min with the first; the second would have to begin within 25 min of it, and half of them with it at 14 min."""
+    for apart, codes_found in (("08:14", ["W10"]), ("08:15", [])):
+        text = f'caseload day "D" {{ on mon visit check_up at 08:00, {apart} }}'
+        made = found(
+            text,
+            ("device unit_1", 'device unit_2 "Chair 2"\ndevice unit_1'),
+            ("chair unit_1", "chair unit_1 or unit_2"),
+        )
+        assert [each.code for each in made] == codes_found
+        if made:
+            assert "1 × Dentist" in made[0].sentence
+            assert len(made[0].walk) == 2
+
+
+def test_visits_that_fit_are_not_named_with_those_that_clash() -> None:
+    """The one at 11:00 has nothing to do with it."""
+    text = 'caseload day "D" { on mon visit check_up at 08:00, 08:05, 10:00 }'
+    two = (("device unit_1", 'device unit_2 "Chair 2"\ndevice unit_1'), ("chair unit_1", "chair unit_1 or unit_2"))
+    (only,) = found(text, *two)
+    assert only.code == "W10"
+    assert "10:00" not in only.sentence
+
+
+@pytest.mark.parametrize("gaps", list(product((5, 16, 31), repeat=3)))
+def test_the_clash_agrees_with_every_order_of_visits_tried_out(gaps: tuple[int, int, int]) -> None:
+    """One dentist, 30 min each at the longest: in some order each begins within 15 min of its hour, or W10 is told."""
+    minutes = [480]
+    for gap in gaps:
+        minutes.append(minutes[-1] + gap)
+    possible = False
+    for order in permutations(minutes):
+        free, kept = 0, True
+        for minute in order:
+            free = max(free, minute)
+            kept = kept and free - minute <= 15
+            free += 30
+        possible = possible or kept
+    clocks = ", ".join(f"{minute // 60:02d}:{minute % 60:02d}" for minute in minutes)
+    text = f'caseload day "D" {{ on mon visit check_up at {clocks} }}'
+    two = (("device unit_1", 'device unit_2 "Chair 2"\ndevice unit_1'), ("chair unit_1", "chair unit_1 or unit_2"))
+    clash = visits_clash(day(text, *two))
+    assert (clash is None) is possible

@@ -122,7 +122,8 @@ def test_what_can_be_promised_is_the_least_that_is_provable() -> None:
     for seconds, fits in ((only.promised, True), (only.promised - 1, False)):
         text = ASKED.replace("60 min", f"{seconds} s")
         again = day(THREE_SOON, text, ("holds 2 cassette", "holds 1 cassette"))
-        kept = promised(again, verdict.run, again.office.circuits["back"].way_limits[0])
+        bare = network_of(again, verdict.run, handed_over=True, limits=())
+        kept = promised(again, verdict.run, bare, again.office.circuits["back"].way_limits[0])
         assert kept == only.promised
         (clause,) = again.office.circuits["back"].way_limits
         assert clause.most is not None
@@ -134,7 +135,7 @@ def test_one_visit_promises_what_is_worked_out_by_hand() -> None:
     made = day(ONE)
     verdict = prove(made)
     assert isinstance(verdict, Safe)
-    assert promised(made, verdict.run, made.office.circuits["back"].way_limits[0]) == 6 * 60
+    assert promised(made, verdict.run, verdict.network, made.office.circuits["back"].way_limits[0]) == 6 * 60
 
 
 @pytest.mark.parametrize("caseload", [TWO_APART, 'caseload day "D" { on mon visit check_up at 08:00, 08:05, 08:50 }'])
@@ -208,6 +209,12 @@ def test_a_page_that_allows_more_than_the_circuit_is_told_where_it_stands() -> N
     assert only.code == "W08"
     assert "“Wash” allows 90\u00a0min" in only.sentence
     assert found(ONE, ASKED, (own, "")) == []
+
+
+def test_steps_without_a_time_leave_a_limit_undecided() -> None:
+    (only,) = found(ONE, ASKED, ('"Spray" { takes 1 min }', '"Spray" { }'))
+    assert only.code == "W09"
+    assert "undecided" in only.sentence
 
 
 def test_a_step_that_is_not_there_is_told_by_name() -> None:

@@ -82,3 +82,8 @@ def test_limits_reach_from_block_to_block_on_the_strict_side() -> None:
     )
     inside = "limit b starts within 5 min after a ends"
     assert work(f"{steps} {inside}").spacings == ()
+
+
+def test_who_carries_out_a_procedure_does_its_inner_steps_too_where_they_may() -> None:
+    made = work('step a "A" { by officer takes 1 min } step b "B" { by trainee perform clean_hands }')
+    assert [each.claims[0].any_of for each in made.activities] == [("role officer",), ("role trainee",)]

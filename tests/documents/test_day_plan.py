@@ -21,8 +21,11 @@ from sopc.model.nouns import Office
 from sopc.press.plan import in_words
 from sopc.render.pdf import write_pdf
 from sopc.trade.quantities import NBSP
+from tests.checks.test_capacity import LATE, ONE_ASSISTANT, QUIET, SIX
+from tests.checks.test_capacity import office as small_office
 
 TODAY = date(2026, 12, 7)
+TWO_CHAIRS = (("device unit_1", 'device unit_2 "Chair 2"\ndevice unit_1'), ("chair unit_1", "chair unit_1 or unit_2"))
 DEMO = Path(sopc.__file__).resolve().parents[1] / "protocols" / "larkspur_pass" / "2026-12"
 
 
@@ -49,7 +52,7 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
         "Loads by the hour",
         "The last load of the day",
     ]
-    assert headings[4:] == ["Hands", "Waiting lines", "Limits along the way", "What is assumed"]
+    assert headings[4:] == ["Hands", "Waiting lines", "Limits along the way", "The order of work", "What is assumed"]
     sets = next(section for section in page.sections if section.heading == "Instrument sets to own")
     assert {row[0].text for row in sets.tables[0].rows} == {
         "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
@@ -74,8 +77,45 @@ def test_it_says_that_it_is_no_promise(plan: DayPlan) -> None:
 
 
 def test_the_demo_s_day_is_shown_to_fit(plan: DayPlan) -> None:
-    assert plan.verdict.startswith("Shown to fit")
-    assert "along the way from one to the next" in plan.verdict
+    assert plan.verdict.word == "SAFE"
+    assert "along the way from one to the next" in plan.verdict.text
+    assert "SAFE." in day_plan_document(plan, "REG-20", TODAY).html
+
+
+def test_the_order_that_is_proven_is_printed_for_everyone_and_everything(plan: DayPlan) -> None:
+    """Every visit stands in the order of a chair, every load of cassettes in that of the washer; hours only go up."""
+    assert all(
+        list(turns) == sorted(turns) for order in plan.orders if (turns := [each.begins for each in order.turns])
+    )
+    chairs = [turn for order in plan.orders if order.title.startswith("Dental unit") for turn in order.turns]
+    assert len(chairs) == len(plan.made.day.bookings)
+    washed = [turn for order in plan.orders if order.title.startswith("Washer") for turn in order.turns]
+    assert len(washed) >= 1
+    assert {order.title for order in plan.orders if order.person} >= {"Dentist", "Dental assistant 1"}
+    # Whoever puts packs away cleans their own hands.
+    assert not any("SOP-28" in turn.what for order in plan.orders if order.title == "Dentist" for turn in order.turns)
+
+
+@pytest.mark.parametrize(
+    ("caseload", "changes", "word", "what"),
+    [
+        (QUIET, (), "SAFE", "an order of work"),
+        (LATE, (), "CONFLICT", "cannot keep up"),
+        (QUIET.replace("08:40", "08:05"), TWO_CHAIRS, "CONFLICT", "cannot all begin"),
+        (SIX, ONE_ASSISTANT, "UNDECIDED", "in the best order found"),
+    ],
+)
+def test_the_three_verdicts(caseload: str, changes: tuple[tuple[str, str], ...], word: str, what: str) -> None:
+    """Shown to fit; too much for a machine, or for the one dentist; refused by no sum and kept by no plan."""
+    made = small_office(caseload, *changes)
+    plan = day_plan(made, made.caseloads["day"], runs=2)
+    assert plan is not None
+    assert plan.verdict.word == word
+    assert what in plan.verdict.text
+    assert bool(plan.verdict.reasons) is (word == "CONFLICT")
+    assert bool(plan.orders) is (word == "SAFE")
+    assert f"{word}." in in_words(plan)
+    assert f"<strong>{word}.</strong>" in day_plan_document(plan, "REG-20", TODAY).html
 
 
 def test_each_limit_along_the_way_is_printed_with_what_is_promised_and_allowed(plan: DayPlan) -> None:

@@ -87,4 +87,4 @@ def test_a_day_that_cannot_be_kept_is_planned_all_the_same_and_exits_with_1(offi
     done = plan(str(office), "--runs", "5")
     assert done.returncode == 1
     assert "W04" in done.stderr
-    assert "Not shown to fit" in done.stdout
+    assert "CONFLICT. No order of work can keep this day" in done.stdout

@@ -128,4 +128,19 @@ names of steps that are done once on the way from the visit to the cabinet.
 """,
         POSTING,
     ),
+    Code(
+        "W10",
+        "Visits that cannot all begin in time",
+        Severity.ERROR,
+        """
+The visits named ask for the same people or chairs at the same time, and in no order can each begin within 15 min of its
+hour, whatever is done with the used sets. Roles that stand in for each other count as one; patients take their longest.
+No visit named can be left out: the others alone would do.
+
+Not so: two fillings at 09:00 and 09:10 with one dentist.
+
+But so: visits further apart; one more on duty (`on duty 2 dentist`); or another role in the visit's `by`.
+""",
+        "Pairs that can neither overlap nor follow each other, then bounded search over orders; deletion filter",
+    ),
 )
