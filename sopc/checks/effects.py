@@ -11,11 +11,14 @@ from sopc.model.nouns import (
     Action,
     Check,
     Doing,
+    GoTo,
     Office,
     Performing,
     PerformThen,
     Procedure,
+    Repeat,
     Step,
+    Stop,
 )
 from sopc.source import Span
 
@@ -105,6 +108,8 @@ class Vocabulary:
         takes = self.driven_out(procedure.to_conditions)
         for step in procedure.steps():
             takes |= self._step_may_take(step)
+            for check in step.checks:
+                takes |= self._denied(step) if _stays_denied(procedure, step, check) else 0
         self._takes[procedure.name] = takes
         return takes
 
@@ -119,6 +124,30 @@ class Vocabulary:
         for check in step.checks:
             takes |= self.mask(check.loses)
         return takes
+
+    def _denied(self, step: Step) -> int:
+        """What a step would bring, and a check of it denies when it is answered no."""
+        brings = 0
+        for doing in step.does:
+            action = self.office.actions.get(doing.action)
+            brings |= self.mask(action.brings) if action else 0
+        for performing in step.performs:
+            inner = self.office.procedures.get(performing.procedure)
+            brings |= self.mask(inner.to_conditions) if inner else 0
+        return brings
+
+
+def _stays_denied(procedure: Procedure, step: Step, check: Check) -> bool:
+    """Whether a procedure may end well after this “no” without doing the step again.
+
+    It cannot where the “no” stops, or goes back until all passes are used up and then stops, if every way leads back
+    through the step.
+    """
+    outcome = check.otherwise
+    if isinstance(outcome, Repeat) and isinstance(outcome.afterwards, Stop):
+        jumps = any(isinstance(each, GoTo) for other in procedure.steps() for _, each in outcomes_of(other))
+        return bool(step.when) or jumps or step not in procedure.parts
+    return outcome is not None and not isinstance(outcome, Stop)
 
 
 def performed_in(step: Step) -> Iterator[str]:

@@ -51,8 +51,16 @@ def unknown_in_task(office: Office, task: Task) -> Iterator[Finding]:
         lacking = [name for name in action.needs if any(name not in brought.get(item, ()) for item in on)]
         if lacking:
             yield _in_task(office, task, action, lacking, act.span)
+        gone = {*action.undoes, *_excluded(office, action.brings)}
         for item in on:
-            brought.setdefault(item, set()).update(action.brings)
+            brought[item] = (brought.get(item, set()) - gone) | set(action.brings)
+
+
+def _excluded(office: Office, brought: tuple[str, ...]) -> set[str]:
+    """The conditions that cannot hold once these do."""
+    both = [each for each in office.conditions.values() if set(each.excludes).intersection(brought)]
+    own = {other for name in brought if name in office.conditions for other in office.conditions[name].excludes}
+    return own.union(each.name for each in both)
 
 
 def _in_task(office: Office, task: Task, action: Action, lacking: list[str], span: Span) -> Finding:

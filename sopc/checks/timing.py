@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
+from sopc.checks.crowded import Crowded
 from sopc.checks.decisions import combinations, decisions
 from sopc.checks.durations import Lengths
 from sopc.checks.paths import Paths
@@ -31,6 +32,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     5. Every limit binds on some way (T05).
     6. What could not be looked at is said to be unproven (T06).
     7. A limit over steps that do not say how long they take is undecided (T07), never taken for kept.
+    8. A limit is not kept only by one person doing two things at once (T10).
 
     A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
     after inspection is not held to the limit that the first wash had to keep.
@@ -103,7 +105,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     ways, complete = combinations(decisions(simulator))
     met: set[int] = set()
     dropped: set[TimeClause] = set()
-    undecided = Undecided(simulator)
+    undecided, crowded = Undecided(simulator), Crowded(simulator)
     for answers in ways:
         scenario = simulator.play(answers)
         complete = complete and not scenario.broken_off
@@ -111,8 +113,11 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
             continue
         met |= scenario.paired | scenario.lifted
         yield from _scenario(simulator, scenario, dropped)
-        undecided.look(scenario, without(scenario.network(), dropped))
+        network = without(scenario.network(), dropped)
+        undecided.look(scenario, network)
+        crowded.look(scenario, network)
     yield from undecided.findings()
+    yield from crowded.findings()
     for place, limit in enumerate(procedure.limits):
         if place not in met and complete and _reached(simulator.paths, limit):
             yield _never_binding(lengths.office, procedure, limit)

@@ -138,6 +138,23 @@ def test_a_performed_procedure_may_take_away_what_it_undoes() -> None:
     assert "lost at line" in only(found(order.check, inner + outer), "O02").sentence
 
 
+def test_a_no_in_a_performed_procedure_may_deny_what_held_before() -> None:
+    inner = (
+        'condition held "Held"\nprocedure inner "Inner" {{ handles tip from clean, held to held by assistant '
+        'step b "B" {{ }} step w "W" {{ does wash {} check "Clean?" else {} }} }}\n'
+    )
+    outer = procedure(WASH + 'step i "I" { perform inner }\n' + DRY, "tip from soiled, held to dry")
+    back = "repeat from b at most 2 times then "
+    for when, no, expected in (
+        ("", 'stop "Throw it away."', []),
+        ("", back + 'stop "Throw it away."', []),
+        ("", back + "continue", ["O01"]),
+        ("", "continue", ["O01"]),
+        ('when "it looks bad"', back + 'stop "Throw it away."', ["O01"]),
+    ):
+        assert codes(found(order.check, inner.format(when, no) + outer)) == expected
+
+
 def test_an_item_that_is_not_handled_has_no_known_condition() -> None:
     assert codes(found(order.check, procedure('step t "T" { does wash on tray }\n' + WASH))) == ["O09"]
 
@@ -175,6 +192,9 @@ def test_a_task_does_not_do_what_needs_a_condition_out_of_the_blue() -> None:
     assert codes(found(order.check, task.format("does wash on tip  does dry_off on tip"))) == []
     assert codes(found(order.check, task.format("does dry_off on tip  does wash on tip"))) == ["O09"]
     assert codes(found(order.check, task.format("does wash on tray  does dry_off on tip"))) == ["O09"]
+    both = "does wash on tip  does dry_off on tip  {}does pack on tip"
+    assert codes(found(order.check, task.format(both.format("")))) == []
+    assert codes(found(order.check, task.format(both.format("does wash on tip  ")))) == ["O09"]
 
 
 def test_what_nothing_needs_comes_about_also_after_a_no() -> None:

@@ -7,7 +7,7 @@ import pytest
 from sopc.checks import timing
 from sopc.checks.times import schedule_of
 from sopc.findings.causes import one_per_cause
-from tests.checks.small_offices import codes, found, office, only
+from tests.checks.small_offices import TRADE, codes, found, office, only
 
 SOAK = 'step soak "Soak" { takes at least 30 min }\n'
 WASH = 'step wash "Wash" { takes 40 to 50 min }\n'
@@ -97,8 +97,10 @@ def test_side_by_side_work_takes_as_long_as_its_longest_branch() -> None:
         'together { branch "A" { step a "A" { takes 30 min } } branch "B" { step b "B" { takes 20 min } } }\n'
         'step c "C" { takes 1 min }\n'
     )
-    assert found(timing.check, work(both + "limit c starts within 30 min after procedure starts")) == []
-    assert codes(found(timing.check, work(both + "limit c starts within 29 min after procedure starts"))) == ["T01"]
+    two = TRADE.replace('role assistant "Assistant"', 'role assistant "Assistant" { on duty 2 }')
+    assert found(timing.check, work(both + "limit c starts within 30 min after procedure starts"), two) == []
+    short = work(both + "limit c starts within 29 min after procedure starts")
+    assert codes(found(timing.check, short, two)) == ["T01"]
 
 
 def test_a_performed_procedure_takes_its_time() -> None:
@@ -167,6 +169,40 @@ def test_every_pass_counts_also_where_a_limit_names_what_is_repeated() -> None:
     for minutes, expected in ((54, ["T01"]), (55, [])):
         body = SOAK + again + EMPTY + own + limit.format(minutes)
         assert codes(found(timing.check, work(body))) == expected
+
+
+TWO = 'together {{ branch "A" {{ step a "A" {{ {} }} }} branch "B" {{ step b "B" {{ {} }} }} }}\n'
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "expected"),
+    [
+        ("takes 10 min", "takes 10 min", ["T10"]),
+        ("takes 4 to 10 min", "takes 10 to 20 min", []),
+        ("takes 10 min by machine", "takes 10 min", []),
+        ('takes 10 to 11 min until "done"', "takes 10 min", []),
+        ("takes 10 min  by dentist", "takes 10 min", []),
+        ("takes 10 min  by dentist or assistant", "takes 10 min", []),
+        ("takes 10 min  by dentist and assistant", "takes 10 min", ["T10"]),
+        ("takes 10 min  using wipe", "takes 10 min", []),
+        ("runs sterilizer short", "takes 10 min", []),
+        ('takes 10 min  when "so"', "takes 10 min", ["T10"]),
+    ],
+)
+def test_one_person_does_not_work_in_two_branches_at_once(one: str, other: str, expected: list[str]) -> None:
+    program = 'program short "Short" { lasts 9 to 10 min by machine }  program wrapped'
+    trade = TRADE.replace("program wrapped", program)
+    for before in ("", 'step z "Z" { takes 0 min }\n'):
+        text = work(before + TWO.format(one, other) + "limit procedure ends within 15 min after procedure starts")
+        assert codes(found(timing.check, text, trade)) == expected
+    enough = work(TWO.format(one, other) + "limit procedure ends within 20 min after procedure starts")
+    assert codes(found(timing.check, enough, trade)) == []
+
+
+def test_two_people_of_a_role_work_in_two_branches() -> None:
+    two = TRADE.replace('role assistant "Assistant"', 'role assistant "Assistant" { on duty 1 to 2 }')
+    text = TWO.format("takes 10 min", "takes 10 min") + "limit procedure ends within 15 min after procedure starts"
+    assert codes(found(timing.check, work(text), two)) == []
 
 
 def test_the_schedule_tells_how_long_a_step_can_wait() -> None:

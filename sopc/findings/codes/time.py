@@ -117,4 +117,19 @@ that long; where the limit is kept even so, nothing is said.
 """,
         STNU,
     ),
+    Code(
+        "T10",
+        "Kept only by doing two things at once",
+        Severity.WARNING,
+        """
+Branches side by side are for the same role, of which one is on duty, and the limit leaves less time than their work
+takes one after the other. What staff choose the time of counts as work; a machine that runs, a wait until something is
+done and the contact time of a chemical do not.
+
+Not so: two branches of 10 min each `by dentist`, and `limit procedure ends within 15 min after procedure starts`.
+
+But so: one of the two `by assistant`
+""",
+        STNU,
+    ),
 )
