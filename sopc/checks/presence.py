@@ -307,6 +307,7 @@ def _nowhere(office: Office, procedure: Procedure) -> Iterator[Finding]:
             f"“{procedure.title}” does not say where this is done: {shortened([step.title for step in without])}.",
             floor="The chart cannot be hung where the work is, and clean and dirty are not kept apart.",
             fix="Add `in AREA` to the procedure, or to each step that is done elsewhere.",
+            cause=f"no place {procedure.name}",
         )
 
 

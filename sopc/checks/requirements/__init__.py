@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 
 from sopc.checks.report import asked_by, finding, shortened
 from sopc.checks.requirements.sentences import misfits
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import Candidate, Decided, Standing, State, Verdict
-from sopc.findings import Finding, Note
+from sopc.findings import Finding, Note, Severity, code
 from sopc.model.nouns import Office
 from sopc.source import NOWHERE, Span
 
@@ -59,8 +60,10 @@ def _said_to_be_met(office: Office, standing: Standing) -> Iterator[Finding]:
     for each in standing.decided:
         if each.verdict is Verdict.MET or misfits(each.sentence):
             continue
+        # What another check tells as a warning is none the worse for a requirement that follows from it.
+        told = Severity.WARNING if each.cause else code("M01").severity
         cannot = "cannot be told to be met" if each.verdict is Verdict.UNDECIDED else "is not met"
-        yield finding(
+        made = finding(
             "M01",
             _place(standing, each),
             f"{_called(standing)} {cannot}: {each.lacking}.",
@@ -68,7 +71,9 @@ def _said_to_be_met(office: Office, standing: Standing) -> Iterator[Finding]:
             fix=f"It asks for: {each.sentence.text}.",
             notes=[Note("asked for here", each.sentence.span), Note("said to be met here", _first(standing.claims))],
             asked_by=asked_by(office, standing.requirement),
+            cause=each.cause,
         )
+        yield replace(made, severity=told)
 
 
 def _place(standing: Standing, decided: Decided) -> Span:

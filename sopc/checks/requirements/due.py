@@ -73,9 +73,11 @@ def _part(day: date, part: str) -> tuple[int, int]:
 def _done(ground: Ground, task: Task, begin: date, end: date) -> tuple[list[date] | None, bool]:
     """The days on which it is done, None when no schedule goes by the calendar; and whether one leaves it open."""
     by_date = [each for each in task.schedules if each.recurrence is not None or each.occasion in DAILY]
-    days = {day for each in by_date for day in _days(ground, each, begin, end)}
-    open_ended = any(not each.complete for each in by_date)
-    return (sorted(days) if by_date else None), open_ended
+    key = (task.name, begin, end)
+    if key not in ground.due_days:
+        days = {day for each in by_date for day in _days(ground, each, begin, end)}
+        ground.due_days[key] = sorted(days) if by_date else None
+    return ground.due_days[key], any(not each.complete for each in by_date)
 
 
 def _days(ground: Ground, schedule: Schedule, begin: date, end: date) -> Iterator[date]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -41,6 +41,7 @@ class Ground:
         self._used: dict[int, frozenset[str]] = {}
         self._performed: dict[int, list[Procedure]] = {}
         self._done: dict[int, frozenset[str]] = {}
+        self.due_days: dict[tuple[str, date, date], list[date] | None] = {}
 
     def things(self, kind: str) -> tuple[Candidate, ...]:
         """All things of one kind."""
@@ -64,6 +65,19 @@ class Ground:
             yield from (Candidate(kind, term) for term in office.terms)
         elif office.premises.coordinator in office.roles:
             yield Candidate(kind, office.roles[office.premises.coordinator or ""])
+
+    @cached_property
+    def _steps_by_action(self) -> dict[str, list[Candidate]]:
+        found: dict[str, list[Candidate]] = {}
+        for step in self.things("step"):
+            for action in self.does(step.record):
+                found.setdefault(action, []).append(step)
+        return found
+
+    def steps_doing(self, actions: Iterable[str]) -> list[Candidate]:
+        """The steps that do one of these actions, in no certain order, each once."""
+        found = [step for action in actions for step in self._steps_by_action.get(action, ())]
+        return list({step.key: step for step in found}.values())
 
     @cached_property
     def claims(self) -> dict[str, tuple[Candidate, ...]]:

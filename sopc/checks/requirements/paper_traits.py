@@ -10,7 +10,7 @@ from sopc.checks.report import listed, title
 from sopc.checks.requirements import due
 from sopc.checks.requirements.ground import Ground
 from sopc.checks.requirements.texts import said_of
-from sopc.checks.requirements.verdicts import Answer, Candidate, Verdict, no, when
+from sopc.checks.requirements.verdicts import YES, Answer, Candidate, Verdict, no, when
 from sopc.model.nouns import Column, Device, Document, Procedure, Proceed, Step, Training
 from sopc.model.sentences import Needed, Trait
 from sopc.trade import quantities
@@ -205,7 +205,10 @@ def having(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
         for group in trait.groups
         if not any(FEATURES[name][1](thing.record) for name in group)
     ]
-    return when(not lacking, f"it has {listed(lacking)}")
+    if not lacking:
+        return YES
+    timeless = thing.kind == "supply" and lacking == [FEATURES["contact"][2]]
+    return no(f"it has {listed(lacking)}", f"no contact time {thing.name}" if timeless else "")
 
 
 def citing(ground: Ground, thing: Candidate, trait: Trait) -> Answer:

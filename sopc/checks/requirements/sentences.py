@@ -68,18 +68,32 @@ def _together(sentence: Sentence, made: Sequence[Decided], doubtful: bool) -> De
     bad = [each for each in made if each.verdict is verdict and verdict is not Verdict.MET]
     shown = tuple({thing.key: thing for each in made for thing in each.shown}.values())
     lacking = shortened([each.lacking for each in bad], SHOWN)
-    return Decided(sentence, verdict, shown, lacking, bad[0].where if bad else None)
+    causes = {each.cause for each in bad}
+    cause = causes.pop() if len(causes) == 1 else ""
+    return Decided(sentence, verdict, shown, lacking, bad[0].where if bad else None, cause)
 
 
 def _chosen(ground: Ground, thing: Thing) -> tuple[list[Candidate], bool]:
     """The things that are meant, and whether others may be meant as well."""
     chosen, doubtful = [], False
-    for candidate in ground.things(thing.kind):
-        verdict = all_of(decide(ground, candidate, trait).verdict for trait in thing.which)
+    for candidate in _possible(ground, thing):
+        verdict = Verdict.MET
+        for trait in thing.which:
+            verdict = all_of((verdict, decide(ground, candidate, trait).verdict))
+            if verdict is Verdict.OPEN:
+                break
         if verdict is Verdict.MET:
             chosen.append(candidate)
         doubtful = doubtful or verdict is Verdict.UNDECIDED
     return chosen, doubtful
+
+
+def _possible(ground: Ground, thing: Thing) -> Sequence[Candidate]:
+    """Those that can be meant at all: of steps that do something, only the steps that do it."""
+    for trait in thing.which:
+        if trait.kind == "acting" and thing.kind == "step":
+            return ground.steps_doing(trait.groups[0])
+    return ground.things(thing.kind)
 
 
 def _answers(ground: Ground, candidate: Candidate, traits: Iterable[Trait]) -> list[Answer]:
@@ -127,7 +141,9 @@ def _each(ground: Ground, sentence: Sentence, candidate: Candidate) -> Decided:
         answers = _answers(ground, candidate, sentence.traits)
         verdict = all_of(answer.verdict for answer in answers)
         lacking = "" if verdict is Verdict.MET else _lacking(candidate, answers)
-        return Decided(sentence, verdict, _shown(candidate, answers), lacking, candidate.span)
+        causes = {answer.cause for answer in answers if answer.verdict is not Verdict.MET}
+        cause = causes.pop() if len(causes) == 1 else ""
+        return Decided(sentence, verdict, _shown(candidate, answers), lacking, candidate.span, cause)
     assert sentence.subject is not None
     tie = TIES[(sentence.subject.kind, sentence.other.kind)]
     chosen, _ = _chosen(ground, sentence.other)
@@ -145,7 +161,7 @@ def _in_order(ground: Ground, sentence: Sentence) -> Decided:
     shown: dict[tuple[str, str, str], Candidate] = {}
     for earlier, later in zip(sentence.order, sentence.order[1:], strict=False):
         said, after = (listed([title(office.actions, name) for name in names], "or") for names in (earlier, later))
-        steps = [each for each in ground.things("step") if ground.does(each.record).intersection(later)]
+        steps = ground.steps_doing(later)
         if not steps:
             return Decided(sentence, Verdict.OPEN, lacking=f"no step does “{after}”")
         for step in steps:
@@ -153,8 +169,6 @@ def _in_order(ground: Ground, sentence: Sentence) -> Decided:
                 lacking = f"{step.said}: not on every path is “{said}” done before it"
                 return Decided(sentence, Verdict.OPEN, lacking=lacking, where=step.span)
             shown[step.key] = step
-    first = sentence.order[0]
-    for step in ground.things("step"):
-        if ground.does(step.record).intersection(first):
-            shown[step.key] = step
+    for step in ground.steps_doing(sentence.order[0]):
+        shown[step.key] = step
     return Decided(sentence, Verdict.MET, tuple(shown.values()))

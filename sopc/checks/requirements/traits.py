@@ -41,9 +41,9 @@ def _being(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
 
 def _serving(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     wanted = set(trait.groups[0])
-    places = [*ground.things("step"), *ground.things("task")]
     # What a task has done by a procedure is seen in that procedure's steps, with what each of them uses.
-    serving = (each.record for each in places if wanted & {doing.action for doing in each.record.does})
+    tasks = (each.record for each in ground.things("task") if wanted & {act.action for act in each.record.does})
+    serving = [*(each.record for each in ground.steps_doing(trait.groups[0])), *tasks]
     used = any(thing.name in record.using or _runs(record, thing.name) for record in serving)
     return when(used, f"nothing uses it to {listed([title(ground.office.actions, name) for name in wanted], 'or')}")
 

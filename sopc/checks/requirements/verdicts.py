@@ -80,14 +80,15 @@ class Answer:
     verdict: Verdict
     lacking: str = ""
     beside: tuple[Candidate, ...] = ()
+    cause: str = ""  # that of the finding of another check that tells the same
 
 
 YES = Answer(Verdict.MET)
 
 
-def no(lacking: str) -> Answer:
+def no(lacking: str, cause: str = "") -> Answer:
     """It does not hold."""
-    return Answer(Verdict.OPEN, lacking)
+    return Answer(Verdict.OPEN, lacking, cause=cause)
 
 
 def unknown(lacking: str) -> Answer:
@@ -109,6 +110,7 @@ class Decided:
     shown: tuple[Candidate, ...] = ()
     lacking: str = ""
     where: Span | None = None
+    cause: str = ""
 
 
 class State(StrEnum):

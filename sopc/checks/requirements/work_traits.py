@@ -8,7 +8,7 @@ from sopc.checks.paths import NodeKind
 from sopc.checks.report import listed, title
 from sopc.checks.requirements.ground import Ground
 from sopc.checks.requirements.ties import items_of
-from sopc.checks.requirements.verdicts import YES, Answer, Candidate, no, when
+from sopc.checks.requirements.verdicts import YES, Answer, Candidate, Verdict, no, when
 from sopc.model.nouns import Declared, Office, Performers, Procedure, Property, Step
 from sopc.model.sentences import Groups, Trait
 
@@ -34,8 +34,10 @@ def acting(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
         items = [item for doing in thing.record.does if doing.action in wanted for item in items_of(thing, doing)]
     elif trait.word and isinstance(thing.record, Procedure):
         items = list(thing.record.handles) if wanted & ground.does(thing.record) else []
+    elif wanted & ground.does(thing.record):
+        return YES
     else:
-        return when(bool(wanted & ground.does(thing.record)), f"it does no {_actions(ground.office, trait.groups[0])}")
+        return no(f"it does no {_actions(ground.office, trait.groups[0])}")
     return when(_any_is(ground, items, trait.word), f"it does none of that on {trait.word} items")
 
 
@@ -111,18 +113,25 @@ def _trained(ground: Ground, thing: Candidate, doers: Iterable[Performers | None
 def in_place(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     area = ground.office.areas.get(thing.record.area) if thing.record.area else None
     if area is None:
-        return no("it does not say where")
-    return when(trait.requirement in area.meets, f"{area.title} does not meet {trait.requirement}")
+        return no("it does not say where", f"no place {thing.procedure.name}" if thing.procedure else "")
+    if trait.requirement not in area.meets:
+        return no(f"{area.title} does not meet {trait.requirement}")
+    return Answer(Verdict.MET, beside=(Candidate("area", area),))
 
 
 def in_zone_apart(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     own = ground.zone_of(thing.record)
     if own is None:
-        return no("it does not say in which zone")
+        return no("it does not say in which zone", f"no place {thing.procedure.name}" if thing.procedure else "")
     wanted = set(trait.groups[0])
     for other in ground.things("step"):
-        if wanted & ground.does(other.record) and ground.zone_of(other.record) in (own, None):
-            return no(f"{other.said} is done in the same zone, or in none")
+        if not wanted & ground.does(other.record):
+            continue
+        zone = ground.zone_of(other.record)
+        if zone == own:
+            return no(f"{other.said} is done in the same zone")
+        if zone is None and other.procedure is not None:
+            return no(f"{other.said} does not say in which zone", f"no place {other.procedure.name}")
     return YES
 
 
