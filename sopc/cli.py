@@ -122,21 +122,32 @@ def build(path: Path, out: Path, today: date | None, first: date | None, last: d
     A protocol with errors is not printed, and the last good paper stays as it was.
     """
     from sopc.press import Order, PressError, press
+    from sopc.press.unchanged import Asked
+    from sopc.render.setters import setters
 
     day = today or date.today()
-    office, findings, reading = _checked(path, day)
-    _print_findings(findings, reading.files, "text", sys.stderr, only_if_any=True)
-    if office is None or _status(findings) != CLEAN:
-        click.echo("Nothing was printed: mend the errors first.", err=True)
-        return FOUND
-    begin, end = _period(day, first, last)
-    order = Order(office, path.resolve(), out, name or path.resolve().name, day, begin, end, frozenset(only), workers)
-    try:
-        with _progress() as progress:
-            result = press(order, progress)
-    except PressError as error:
-        click.echo(f"sopc: {error}", err=True)
-        return WRONG_USE
+    home = path.resolve()
+    asked = Asked(home, out, name or home.name, day, *_period(day, first, last), frozenset(only))
+    material = asked.material()
+    already = asked.standing(material)
+    if already is not None:
+        click.echo(already.in_words(), err=True)
+        return CLEAN
+    # The processes that set pages load the layout engine while the texts are read.
+    with setters(workers) as crew:
+        office, findings, reading = _checked(path, day)
+        _print_findings(findings, reading.files, "text", sys.stderr, only_if_any=True)
+        if office is None or _status(findings) != CLEAN:
+            click.echo("Nothing was printed: mend the errors first.", err=True)
+            return FOUND
+        read = material if not findings and asked.material() == material else ""
+        order = Order(office, home, out, asked.name, day, asked.first, asked.last, asked.only, workers, read)
+        try:
+            with _progress() as progress:
+                result = press(order, progress, crew)
+        except PressError as error:
+            click.echo(f"sopc: {error}", err=True)
+            return WRONG_USE
     click.echo(result.in_words(), err=True)
     return CLEAN
 

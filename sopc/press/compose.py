@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -14,10 +15,11 @@ from sopc.model.nouns import Procedure
 from sopc.press.charting import WallChart, binder_flowcharts, wall_charts
 from sopc.press.figures import figures_of
 from sopc.press.order import Order, Paper, PressError, Progress
-from sopc.render.cache import ResultCache
+from sopc.render.cache import ResultCache, digest, pen
+from sopc.render.job import Job, Rendered, RenderError
 from sopc.render.join import Part, join
-from sopc.render.pdf import pages
-from sopc.render.pool import Job, Rendered, RenderError, render_all
+from sopc.render.pool import render_all
+from sopc.render.setters import Setters
 from sopc.render.standalone import standalone
 
 CACHE_FOLDER = ".cache"
@@ -26,47 +28,52 @@ CACHE_BYTES = 500 * 1024 * 1024
 
 @dataclass(slots=True)
 class _Run:
-    """One run: what it renders, what is finished, and how many documents were not in the cache."""
+    """One run: what it renders and with whom, what is finished, and which documents were not in the cache."""
 
     order: Order
     progress: Progress
+    crew: Setters | None
     cache: ResultCache
     papers: list[Paper] = field(default_factory=list)
-    fresh: int = 0
+    fresh: set[str] = field(default_factory=set)
 
     def render(self, jobs: Sequence[Job]) -> list[Rendered]:
         try:
-            done = render_all(jobs, cache=self.cache, workers=self.order.workers, progress=self.progress)
+            done = render_all(
+                jobs, cache=self.cache, workers=self.order.workers, crew=self.crew, progress=self.progress
+            )
         except RenderError as error:
             raise PressError(f"a page could not be set: {error}") from error
-        self.fresh += sum(1 for each in done if each.fresh)
+        self.fresh.update(each.name for each in done if each.fresh)
         return done
 
 
-def compose(order: Order, progress: Progress) -> tuple[list[Paper], int]:
+def compose(order: Order, progress: Progress, crew: Setters | None) -> tuple[list[Paper], int]:
     """Return every file asked for and the number of documents that had to be set anew."""
-    run = _Run(order, progress, ResultCache(order.out / CACHE_FOLDER))
+    run = _Run(order, progress, crew, ResultCache(order.out / CACHE_FOLDER))
     procedures = in_order(order.office.procedures.values())
     documents = _binder_pages(run, procedures) if order.wants("binder") else ()
     charts = list(wall_charts(order, procedures, run.cache)) if order.wants("charts") else []
     logs = _logs(order) if order.wants("logs") else []
+    bound = [document for document in documents if document.kind != "index"]
+    guess = [_job(order, document) for document in _guessed_index(run, documents)]
     jobs = [
-        *(_job(order, document) for document in documents if document.kind != "index"),
+        *(_job(order, document) for document in bound),
         *(Job(f"chart {each.procedure.id} {each.paper}", chart_sheet_html(order.office, each.procedure, order.today, [
             (sheet.svg, sheet.width, sheet.height) for sheet in each.sheets]), order.today) for each in charts),
         *(Job(f"log {log.id}", log.html, order.today, log.assets) for log in logs),
     ]  # fmt: skip
-    done = run.render(jobs)
-    count = sum(1 for document in documents if document.kind != "index")
+    done = run.render([*jobs, *guess])[: len(jobs)]
+    count = len(bound)
     if documents:
         _binder(run, documents, done[:count])
     for chart, rendered in zip(charts, done[count : count + len(charts)], strict=True):
         _chart_papers(run, chart, rendered)
     for log, rendered in zip(logs, done[count + len(charts) :], strict=True):
         path = f"logs/{slug(log.id)}-{slug(log.name)}.pdf"
-        run.papers.append(Paper(path, rendered.pdf, log.id, log.title, pages=pages(rendered.pdf)))
+        run.papers.append(Paper(path, rendered.pdf, log.id, log.title, pages=rendered.pages))
     run.cache.prune(CACHE_BYTES)
-    return run.papers, run.fresh
+    return run.papers, len(run.fresh)
 
 
 def in_order(procedures: Iterable[Procedure]) -> list[Procedure]:
@@ -80,7 +87,7 @@ def slug(text: str) -> str:
 
 
 def _job(order: Order, document: BinderDocument) -> Job:
-    return Job(f"{document.id} {document.title}", document.html, order.today, document.assets)
+    return Job(f"{document.id} {document.title}", document.html, order.today, document.assets, prefix=f"{document.id}/")
 
 
 def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDocument, ...]:
@@ -89,31 +96,55 @@ def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDoc
     return binder_documents(run.order.office, run.order.today, flowcharts, figures)
 
 
+def _guessed_index(run: _Run, documents: tuple[BinderDocument, ...]) -> list[BinderDocument]:
+    """The index and the blank leaf, to be set beside the others; the index as if all kept their number of pages.
+
+    The index needs to know how many pages the others have, and so would be set when all else is finished. A wrong
+    guess costs a little time only.
+    """
+    if not documents:
+        return []
+    blank = blank_page(run.order.office, run.order.today)
+    known = run.cache.get(_counts_key(run.order))
+    if known is None:
+        return [blank]
+    guessed = with_page_counts(run.order.office, documents, run.order.today, json.loads(known))
+    return [next(document for document in guessed if document.kind == "index"), blank]
+
+
+def _counts_key(order: Order) -> str:
+    return digest("page counts of the last run", pen(), order.name)
+
+
 def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Rendered]) -> None:
     order = run.order
     others = [document for document in documents if document.kind != "index"]
-    finished = {document.id: rendered.pdf for document, rendered in zip(others, done, strict=True)}
-    counts = {id: pages(pdf) for id, pdf in finished.items()}
+    finished = {document.id: rendered for document, rendered in zip(others, done, strict=True)}
+    counts = {id: rendered.pages for id, rendered in finished.items()}
+    run.cache.put(_counts_key(order), json.dumps(counts).encode())
     documents = with_page_counts(order.office, documents, order.today, counts)
     index = next(document for document in documents if document.kind == "index")
     rendered, blank = run.render([_job(order, index), _job(order, blank_page(order.office, order.today))])
-    finished[index.id] = rendered.pdf
+    finished[index.id] = rendered
     for document in documents:
         if document.kind == "procedure":
             run.papers.append(
                 _paper(f"sops/{slug(document.id)}-{slug(document.title)}.pdf", finished[document.id], document)
             )
-    parts = [Part(document.id, f"{document.id} {document.title}", finished[document.id]) for document in documents]
+    parts = [
+        Part(document.id, f"{document.id} {document.title}", finished[document.id].pdf, cells_named=True)
+        for document in documents
+    ]
     title = f"{order.office.premises.name}: infection-control binder"
     whole = join(parts, title=title, dated=order.today, language=order.office.premises.language, right_hand=True,
                  blank=blank.pdf)  # fmt: skip
     run.papers.append(
-        Paper("binder.pdf", whole.pdf, index.id, title, source=order.office.digest[:8], pages=pages(whole.pdf))
+        Paper("binder.pdf", whole.pdf, index.id, title, source=order.office.digest[:8], pages=whole.pages)
     )
 
 
-def _paper(path: str, pdf: bytes, document: BinderDocument) -> Paper:
-    return Paper(path, pdf, document.id, document.title, document.revision, document.source, pages(pdf))
+def _paper(path: str, done: Rendered, document: BinderDocument) -> Paper:
+    return Paper(path, done.pdf, document.id, document.title, document.revision, document.source, done.pages)
 
 
 def _chart_papers(run: _Run, chart: WallChart, rendered: Rendered) -> None:

@@ -20,7 +20,8 @@ class PressError(ValueError):
 class Order:
     """What to print: a checked office, where it comes from and goes to, the date of printing, the days of the logs.
 
-    `only` holds any of binder, charts, logs; empty means all of them.
+    `only` holds any of binder, charts, logs; empty means all of them. `read` is the hash of all that could be read for
+    it when nothing was found in the texts (see `unchanged`), else empty.
     """
 
     office: Office
@@ -32,6 +33,7 @@ class Order:
     last: date
     only: frozenset[str] = frozenset()
     workers: int | None = None
+    read: str = ""
 
     def wants(self, kind: str) -> bool:
         """Whether this kind of paper is asked for."""

@@ -9,14 +9,12 @@ import shutil
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
-from typing import Any
 
 from sopc import __version__
 from sopc.press.figures import figures_of
 from sopc.press.order import Order, Paper, Pressed, PressError
-from sopc.shipped import shipped
-
-MANIFEST = "manifest.json"
+from sopc.press.standing import MANIFEST, manifest_at, stands
+from sopc.press.unchanged import program
 
 
 def guard(order: Order) -> None:
@@ -31,18 +29,7 @@ def guard(order: Order) -> None:
 
 def standing(order: Order) -> Pressed | None:
     """The paper that stands there already, when it was made by the same order and none of it was altered."""
-    target = order.out / order.name
-    known = _manifest_at(target)
-    if known is None or known.get("order") != _signature(order):
-        return None
-    for entry in known["files"]:
-        try:
-            data = (target / entry["path"]).read_bytes()
-        except OSError:
-            return None
-        if hashlib.sha256(data).hexdigest() != entry["sha256"]:
-            return None
-    return Pressed(target, len(known["files"]), sum(entry["pages"] for entry in known["files"]), 0)
+    return stands(order.out / order.name, "order", _signature(order))
 
 
 def write(order: Order, papers: Sequence[Paper], fresh: int) -> Pressed:
@@ -91,6 +78,7 @@ def manifest(order: Order, papers: Sequence[Paper]) -> str:
         "source": order.office.digest,
         "sopc": __version__,
         "order": _signature(order),
+        "read": order.read,
         "files": entries,
     }
     return json.dumps(content, ensure_ascii=False, indent=2) + "\n"
@@ -99,32 +87,18 @@ def manifest(order: Order, papers: Sequence[Paper]) -> str:
 def _signature(order: Order) -> str:
     """SHA-256 over all that the bytes of the paper depend on: texts, figures, dates, what is asked for, sopc itself."""
     total = hashlib.sha256()
-    asked = (order.office.digest, order.today, order.first, order.last, sorted(order.only), __version__)
+    asked = (order.office.digest, order.today, order.first, order.last, sorted(order.only), program())
     total.update(repr(asked).encode())
     for name, data in sorted(figures_of(order.office, order.folder).items()):
         total.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
-    package = Path(__file__).resolve().parent.parent
-    for file in sorted([*package.rglob("*.py"), *shipped("templates").rglob("*")]):
-        if file.is_file():
-            total.update(file.name.encode() + hashlib.sha256(file.read_bytes()).digest())
     return total.hexdigest()
-
-
-def _manifest_at(target: Path) -> dict[str, Any] | None:
-    try:
-        known = json.loads((target / MANIFEST).read_text(encoding="utf-8"))
-        shape = all(isinstance(entry[key], kind) for entry in known["files"]
-                    for key, kind in (("path", str), ("sha256", str), ("pages", int)))  # fmt: skip
-    except (OSError, ValueError, KeyError, TypeError):
-        return None
-    return known if shape else None
 
 
 def _keep_foreign(target: Path, made: Path) -> None:
     """Copy what someone else put among the paper, so that a new print loses nothing."""
     if not target.is_dir():
         return
-    known = _manifest_at(target)
+    known = manifest_at(target)
     ours = {MANIFEST, *(entry["path"] for entry in (known["files"] if known else ()))}
     for file in sorted(target.rglob("*")):
         inside = file.relative_to(target).as_posix()

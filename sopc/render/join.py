@@ -15,19 +15,24 @@ DOCUMENT_LINK = "doc:"
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One document of the whole: an id that no other part has, its title for the bookmarks, and its PDF."""
+    """One document of the whole: an id that no other part has, its title for the bookmarks, and its PDF.
+
+    `cells_named`: the ids of its table cells begin with "ID/" already, so that they differ from all others.
+    """
 
     id: str
     title: str
     pdf: bytes
+    cells_named: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """The whole: its bytes, and for each part the zero-based number of its first page."""
+    """The whole: its bytes, for each part the zero-based number of its first page, and how many pages there are."""
 
     pdf: bytes
     first_pages: tuple[int, ...]
+    pages: int
 
 
 def join(
@@ -63,7 +68,7 @@ def join(
         joiner.finish(title, dated, language)
         target = BytesIO()
         whole.save(target, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return Joined(target.getvalue(), tuple(joiner.starts))
+        return Joined(target.getvalue(), tuple(joiner.starts), len(whole.pages))
 
 
 class _Joiner:
@@ -105,7 +110,7 @@ class _Joiner:
             self._whole.pages.append(page)
         copied = [self._whole.pages[start + index] for index in range(len(source.pages))]
         self._part_pages[part.id] = copied[0]
-        self._take_tags(source, prefix)
+        self._take_tags(source, "" if part.cells_named else prefix)
         self._take_names(source, prefix)
         self._take_bookmarks(part, source, start)
         for page in copied:
@@ -137,7 +142,7 @@ class _Joiner:
             self._parent_numbers.append(numbers[index + 1])
         for section in copy.get("/K", ()):
             self._sections.append(section)
-            for element in _elements(section, self._pike):
+            for element in _elements(section, self._pike) if prefix else ():
                 self._rename_cells(element, prefix)
 
     def _rename_cells(self, element: Any, prefix: str) -> None:

@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, date, datetime
+from functools import partial
 from typing import Any
 
 from sopc.render import fonts
@@ -41,13 +42,14 @@ def write_pdf(
     tagged: bool = True,
     warn: Callable[[str], None] | None = None,
     case: TypeCase | None = None,
+    prefix: str = "",
 ) -> bytes:
     """Return the PDF of an HTML text; equal arguments give equal bytes.
 
     `assets` are served under `asset:NAME`, the bundled fonts under `font:FILE`; any other address raises
     AssetError. `dated` is the only date in the file. `tagged` writes PDF/UA-1 (about a quarter slower).
     `warn` receives each complaint of the layout engine about the page. Many pages are set faster with one
-    `case`; the bytes are the same without it.
+    `case`; the bytes are the same without it. `prefix` begins the ids of table cells, for documents to be joined.
     """
     from weasyprint.urls import FatalURLFetchingError
 
@@ -56,7 +58,7 @@ def write_pdf(
         put_away.enter_context(_source_date(dated))
         put_away.enter_context(_listening(warn))
         try:
-            return _set(html, assets, dated, options, warn, case or put_away.enter_context(type_case()))
+            return _set(html, assets, dated, options, warn, case or put_away.enter_context(type_case()), prefix)
         except FatalURLFetchingError as refusal:
             raise AssetError(str(refusal)) from None
 
@@ -68,6 +70,7 @@ def _set(
     options: dict[str, Any],
     warn: Callable[[str], None] | None,
     case: TypeCase,
+    prefix: str,
 ) -> bytes:
     import weasyprint
 
@@ -82,7 +85,22 @@ def _set(
     document = page.render(stylesheets=[sheet.css], font_config=sheet.faces, **options)
     document.metadata.created = document.metadata.modified = dated.isoformat()
     with case.letters(sheet.faces):
-        return bytes(document.write_pdf(**options))
+        return bytes(document.write_pdf(finisher=partial(_name_cells, prefix), **options))
+
+
+def _name_cells(prefix: str, document: Any, file: Any) -> None:
+    """Begin the ids of table cells, and the lists of heads that point to them, with the prefix."""
+    if not prefix:
+        return
+    texts: dict[int, Any] = {}
+    for each in file.objects:
+        if isinstance(each, dict) and each.get("Type") == "/StructElem":
+            attributes = each.get("A")
+            heads = attributes.get("Headers", ()) if isinstance(attributes, dict) else ()
+            # One text may be a head's id and stand in many lists; each is renamed once.
+            texts.update((id(text), text) for text in (*heads, each.get("ID")) if text is not None)
+    for text in texts.values():
+        text.string = prefix + text.string
 
 
 def pages(data: bytes) -> int:

@@ -96,6 +96,21 @@ def test_the_same_text_gives_the_same_bytes_without_any_cache(order: Order, fold
     assert bytes_below(again) == bytes_below(folder)
 
 
+@pytest.mark.parametrize("words", ["dry", "dry, " * 900])
+def test_a_changed_step_printed_over_older_paper_gives_the_bytes_of_a_first_print(
+    order: Order, folder: Path, tmp_path: Path, words: str
+) -> None:
+    """With a page more the index was set beside the others with a wrong guess, and must be set again."""
+    text = office_text(100).replace("Keep the lid **closed** on the way.", f"Keep the lid closed and {words}.", 1)
+    office, findings = sopc.load_text(text)
+    assert office is not None, findings
+    changed = replace(order, office=office, only=frozenset({"binder"}))
+    over = bytes_below(press(replace(changed, out=order.out, name="over")).folder)
+    press(replace(order, name="over", only=frozenset({"binder"})))
+    over_again = bytes_below(press(replace(changed, name="over")).folder)
+    assert over == over_again == bytes_below(press(replace(changed, out=tmp_path, name="over")).folder)
+
+
 def test_what_others_put_among_the_paper_stays(order: Order, folder: Path) -> None:
     (folder / "notes.txt").write_text("ask about the tray")
     press(replace(order, last=date(2026, 12, 30), only=frozenset({"logs"})))

@@ -16,7 +16,7 @@ from sopc.render.pdf import write_pdf
 DAY = date(2026, 12, 1)
 
 
-def _pdf(title: str, extra_page: bool) -> bytes:
+def _pdf(title: str, extra_page: bool, prefix: str = "") -> bytes:
     more = "<h2>Third</h2>" if extra_page else ""
     return write_pdf(
         f"<html lang=en><head><title>{title}</title><style>h2 {{ break-before: page }}</style></head><body>"
@@ -25,6 +25,7 @@ def _pdf(title: str, extra_page: bool) -> bytes:
         f"<h2 id=next>Second</h2>{more}</body></html>",
         {},
         DAY,
+        prefix=prefix,
     )
 
 
@@ -123,6 +124,16 @@ def test_table_cells_name_the_heads_of_their_own_table(whole: pikepdf.Pdf) -> No
     named = {str(n) for e in elements if str(e.S) == "/TD" for n in e.A.get("/Headers", ())}
     assert len(heads) == len(set(heads)) == 6
     assert named == set(heads)
+
+
+def test_cells_named_beforehand_are_named_as_when_joined(joined: Joined) -> None:
+    parts = [
+        Part(f"SOP-{n}", f"Document {n}", _pdf(f"Document {n}", n == 1, f"SOP-{n}/"), cells_named=True)
+        for n in range(3)
+    ]
+    beforehand = join(parts, title="Binder", dated=DAY, right_hand=True)
+    assert beforehand.pdf == joined.pdf
+    assert beforehand.pages == 8
 
 
 def test_blank_page_can_bear_its_own_text() -> None:

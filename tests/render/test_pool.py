@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from sopc.render import pool
+from sopc.render import setters
 from sopc.render.cache import ResultCache, digest
-from sopc.render.pool import Job, RenderError, job_key, render_all
+from sopc.render.job import Job, Rendered, RenderError
+from sopc.render.pool import job_key, render_all
 
 DAY = date(2026, 12, 1)
 
@@ -55,9 +56,9 @@ def test_dead_worker_is_reported_with_the_job_it_had(monkeypatch: pytest.MonkeyP
     def die(job: Job, case: object) -> object:
         if job.name == "SOP-02":
             os._exit(9)
-        return pool.Rendered(job.name, b"%PDF", fresh=True)
+        return Rendered(job.name, b"%PDF", 1, fresh=True)
 
-    monkeypatch.setattr(pool, "_answer", die)
+    monkeypatch.setattr(setters, "_answer", die)
     with pytest.raises(RenderError, match=r"SOP-02: the rendering process died \(exit 9\)"):
         render_all(JOBS, workers=2)
 
@@ -65,12 +66,12 @@ def test_dead_worker_is_reported_with_the_job_it_had(monkeypatch: pytest.MonkeyP
 def test_job_that_does_not_end_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
     import time
 
-    monkeypatch.setattr(pool, "_answer", lambda job, case: time.sleep(60))
+    monkeypatch.setattr(setters, "_answer", lambda job, case: time.sleep(60))
     with pytest.raises(RenderError, match="not finished"):
         render_all(JOBS[:2], workers=2, seconds_per_job=0.3)
 
 
-@pytest.mark.parametrize("change", ["html", "date", "asset", "tags"])
+@pytest.mark.parametrize("change", ["html", "date", "asset", "tags", "prefix"])
 def test_key_changes_with_all_that_the_bytes_depend_on(change: str) -> None:
     base = Job("a", "<p>", DAY, {"x": b"1"})
     other = {
@@ -78,6 +79,7 @@ def test_key_changes_with_all_that_the_bytes_depend_on(change: str) -> None:
         "date": Job("a", "<p>", date(2026, 12, 2), {"x": b"1"}),
         "asset": Job("a", "<p>", DAY, {"x": b"2"}),
         "tags": Job("a", "<p>", DAY, {"x": b"1"}, tagged=False),
+        "prefix": Job("a", "<p>", DAY, {"x": b"1"}, prefix="A/"),
     }[change]
     assert job_key(base) != job_key(other)
 

@@ -17,10 +17,11 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from sopc.render import fonts, pool
+from sopc.render import fonts, setters
 from sopc.render.drawings import drawings_apart
+from sopc.render.job import Job, RenderError
 from sopc.render.pdf import write_pdf
-from sopc.render.pool import Job, RenderError, render_all
+from sopc.render.pool import render_all
 from sopc.render.type_case import TypeCase, style_apart, type_case
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -190,7 +191,7 @@ def test_no_folder_is_left_when_a_process_is_killed(temporary: Path, monkeypatch
         os.kill(os.getpid(), signal.SIGKILL)
         return None
 
-    monkeypatch.setattr(pool, "_answer", killed)
+    monkeypatch.setattr(setters, "_answer", killed)
     with pytest.raises(RenderError, match="died"):
         render_all(JOBS, workers=2)
     assert list(temporary.iterdir()) == []

@@ -1,0 +1,173 @@
+"""Processes that set pages: started early, handed one job after another, gone with all they kept at the end."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import shutil
+import signal
+import tempfile
+import traceback
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection, wait
+from pathlib import Path
+from typing import Any
+
+from sopc.render.job import Job, Rendered, RenderError
+from sopc.render.pdf import pages, settled_garbage, write_pdf
+from sopc.render.type_case import PREFIX, TypeCase, type_case
+
+_IDLE = -1
+Finish = Callable[[int, Rendered], None]
+"""Called with the number of a job and what came of it."""
+
+
+@contextmanager
+def setters(count: int | None = None) -> Iterator[Setters]:
+    """Processes for the time of the block: `count`, by default one for each core. With one, this process sets."""
+    number = count or cores()
+    crew = Setters(number, Path(tempfile.mkdtemp(prefix=PREFIX)))
+    try:
+        if number > 1:
+            crew.start()
+        yield crew
+    finally:
+        crew.stop()
+
+
+def cores() -> int:
+    """The number of cores at hand."""
+    available = getattr(os, "sched_getaffinity", None)
+    return len(available(0)) if available else os.cpu_count() or 1
+
+
+def set_page(job: Job, case: TypeCase) -> Rendered:
+    """Set one job's pages in this process."""
+    complaints: list[str] = []
+    data = write_pdf(
+        job.html, job.assets, job.dated, tagged=job.tagged, warn=complaints.append, case=case, prefix=job.prefix
+    )
+    return Rendered(job.name, data, pages(data), fresh=True, complaints=tuple(complaints))
+
+
+@dataclass(slots=True)
+class _Worker:
+    process: Any
+    pipe: Connection
+    index: int = _IDLE
+
+
+@dataclass(slots=True)
+class Setters:
+    """The processes of one run and the folder that holds all their temporary files."""
+
+    count: int
+    _shared: Path
+    _workers: list[_Worker] = field(default_factory=list)
+
+    def start(self) -> None:
+        """Start the processes; each loads the layout engine at once, while this one does something else."""
+        with settled_garbage():
+            self._workers.extend(_start(self._shared) for _ in range(self.count))
+
+    def set_pages(self, jobs: Sequence[Job], order: Sequence[int], finish: Finish, seconds_per_job: float) -> None:
+        """Set the jobs in this order. Raises RenderError when one fails or its process dies or takes too long."""
+        if not self._workers:
+            _set_here(jobs, order, finish)
+            return
+        waiting = list(reversed(order))
+        busy = [worker for worker in self._workers if _hand_out(worker, jobs, waiting)]
+        while busy:
+            ready = wait([worker.pipe for worker in busy], timeout=seconds_per_job)
+            if not ready:
+                names = ", ".join(jobs[worker.index].name for worker in busy)
+                raise RenderError(f"{names}: not finished after {seconds_per_job:g} seconds")
+            for worker in [worker for worker in busy if worker.pipe in ready]:
+                finish(worker.index, _collect(worker, jobs[worker.index].name))
+                if not _hand_out(worker, jobs, waiting):
+                    busy.remove(worker)
+
+    def stop(self) -> None:
+        """End the processes and remove their folder; a process that was killed could not tidy up after itself."""
+        for worker in self._workers:
+            _stop(worker)
+        shutil.rmtree(self._shared, ignore_errors=True)
+
+
+def _set_here(jobs: Sequence[Job], order: Sequence[int], finish: Finish) -> None:
+    import weasyprint  # noqa: F401  # loaded before the garbage is settled
+
+    with settled_garbage(), type_case() as case:
+        for index in order:
+            try:
+                result = set_page(jobs[index], case)
+            except Exception as fault:
+                raise RenderError(f"{jobs[index].name}: {fault}") from fault
+            finish(index, result)
+
+
+def _start(shared: Path) -> _Worker:
+    methods = multiprocessing.get_all_start_methods()
+    context: Any = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
+    ours, theirs = context.Pipe()
+    process = context.Process(target=_work, args=(theirs, ours, shared), daemon=True)
+    process.start()
+    theirs.close()
+    return _Worker(process, ours)
+
+
+def _hand_out(worker: _Worker, jobs: Sequence[Job], waiting: list[int]) -> bool:
+    if not waiting:
+        worker.index = _IDLE
+        return False
+    worker.index = waiting.pop()
+    try:
+        worker.pipe.send(jobs[worker.index])
+    except OSError as fault:
+        raise RenderError(f"{jobs[worker.index].name}: the rendering process is gone") from fault
+    return True
+
+
+def _collect(worker: _Worker, name: str) -> Rendered:
+    try:
+        answer = worker.pipe.recv()
+    except (EOFError, OSError):
+        worker.process.join(5)
+        raise RenderError(f"{name}: the rendering process died (exit {worker.process.exitcode})") from None
+    if isinstance(answer, Rendered):
+        return answer
+    reason, trace = answer
+    failure = RenderError(f"{name}: {reason}")
+    failure.add_note(trace)
+    raise failure
+
+
+def _stop(worker: _Worker) -> None:
+    """End a process at once: what it keeps is of no use to anyone, and its files are removed by this one."""
+    worker.pipe.close()
+    worker.process.terminate()
+    worker.process.join(5)
+
+
+def _work(pipe: Connection, other_end: Connection, shared: Path) -> None:
+    """Set jobs from the pipe until None comes or its other end is closed, as it is when the parent dies."""
+    # An interrupt from the keyboard reaches all processes; the parent decides what becomes of them.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    # A forked process holds the parent's end too; while it does, it would never see it closed.
+    other_end.close()
+    import pikepdf  # noqa: F401
+    import weasyprint  # noqa: F401
+
+    with settled_garbage(), type_case(shared) as case, suppress(EOFError, OSError):
+        while (job := pipe.recv()) is not None:
+            pipe.send(_answer(job, case))
+
+
+def _answer(job: Job, case: TypeCase) -> Rendered | tuple[str, str]:
+    try:
+        return set_page(job, case)
+    except Exception as fault:
+        return f"{type(fault).__name__}: {fault}", traceback.format_exc()
