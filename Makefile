@@ -5,7 +5,7 @@ PIP := $(VENV)/bin/python -m pip --disable-pip-version-check
 SOPC := $(VENV)/bin/sopc
 DEMO := protocols/larkspur_pass
 
-.PHONY: demo test test-long lint bench faults clean system-libraries
+.PHONY: demo test test-long lint bench faults fuzz clean system-libraries
 
 demo: $(VENV)/.installed
 	$(SOPC) check $(DEMO)/2026-12 --today 2026-12-02
@@ -30,6 +30,9 @@ bench: $(VENV)/.tested
 faults: $(VENV)/.tested
 	$(VENV)/bin/python -m tests.faults $(ARGS)
 
+fuzz: $(VENV)/.fuzzed
+	$(VENV)/bin/python -m tests.fuzz $(ARGS)
+
 clean:
 	rm -rf build $(VENV) .mypy_cache .ruff_cache .hypothesis
 
@@ -48,6 +51,10 @@ $(VENV)/.installed: pyproject.toml | $(VENV)/bin/python
 
 $(VENV)/.tested: $(VENV)/.installed
 	$(PIP) install --quiet --group test
+	@touch $@
+
+$(VENV)/.fuzzed: $(VENV)/.tested
+	$(PIP) install --quiet --group fuzz
 	@touch $@
 
 $(VENV)/.linted: $(VENV)/.installed

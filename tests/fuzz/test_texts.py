@@ -19,16 +19,21 @@ ALL = list(HealthCheck)
 _sound: dict[int, Office | None] = {}
 
 
-def try_office(draw: random.Random, ways: tuple[int, ...] = (1, 1, 2, 3, 5)) -> None:
-    """Spoil one text of a small office and go the whole way with it."""
+def spoilt_office(draw: random.Random, ways: tuple[int, ...] = (1, 1, 2, 3, 5)) -> tuple[int, Texts]:
+    """A small office with one of its texts spoilt, and which of them it was."""
     number = draw.randrange(5) if draw.random() < 0.6 else draw.randrange(len(hosts()))
-    texts = dict(hosts()[number])
+    texts = hosts()[number]
     name = draw.choice(sorted(texts))
+    kinds = KEEPING_FORM if draw.random() < 0.7 else WAYS
+    return number, {**texts, name: spoilt(draw, texts[name], draw.choice(ways), kinds)}
+
+
+def try_office(draw: random.Random) -> None:
+    """Go the whole way with a spoilt office, and compare it with the sound one."""
     with bounded():
+        number, texts = spoilt_office(draw)
         if number not in _sound:
-            _sound[number] = judge(TextFolder(texts)).office
-        kinds = KEEPING_FORM if draw.random() < 0.7 else WAYS
-        texts[name] = spoilt(draw, texts[name], draw.choice(ways), kinds)
+            _sound[number] = judge(TextFolder(hosts()[number])).office
         go_through(TextFolder(texts), _sound[number])
 
 
