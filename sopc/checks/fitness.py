@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from sopc.checks.effects import Vocabulary
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.checks.strangers import strangers, unknown_in_task
+from sopc.checks.succession import succession
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Action, Item, Office, Procedure, Property
 from sopc.source import Span
@@ -23,8 +24,10 @@ def check(office: Office) -> Iterator[Finding]:
     2. A single-use item is not brought back into the state it was in before use (O07).
     3. No list of conditions contradicts itself (O08).
     4. It is known on what is worked (`strangers`, O09).
+    5. Actions keep the order that the conditions themselves state (`succession`, O20, O21).
     """
     words = Vocabulary(office)
+    yield from succession(office, words)
     yield from _contradictions(office, words)
     for procedure in office.procedures.values():
         yield from _procedure(office, procedure)

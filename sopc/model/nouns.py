@@ -252,6 +252,8 @@ class Item(Declared):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Condition(Declared):
     excludes: tuple[str, ...] = ()
+    only_after: tuple[str, ...] = ()  # what holds an item before it can come into this condition
+    again_after: tuple[str, ...] = ()  # what, brought anew, ends this condition: it must be brought about again
 
 
 @dataclass(frozen=True, slots=True)

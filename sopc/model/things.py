@@ -152,7 +152,12 @@ def item(values: Values, entry: Entry) -> Item:
 
 
 def condition(values: Values, entry: Entry) -> Condition:
-    return Condition(**_common(values, entry), excludes=values.names(entry.one("excludes"), "condition"))
+    return Condition(
+        **_common(values, entry),
+        excludes=values.names(entry.one("excludes"), "condition"),
+        only_after=values.names(entry.one("only_after"), "condition"),
+        again_after=values.names(entry.one("again_after"), "condition"),
+    )
 
 
 def supply(values: Values, entry: Entry) -> Supply:

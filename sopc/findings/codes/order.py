@@ -284,4 +284,41 @@ A procedure says in steps what is done. One without any promises, meets and is p
 But so: `procedure turnover "Turn the room over" { … step strip "Take off the barriers" { } }`
 """,
     ),
+    Code(
+        "O20",
+        "An action skips what must come before",
+        Severity.ERROR,
+        """
+A condition says `only after` which others must hold before it, whichever action brings it about. An action brings it
+and does not need them, so no step would stop an item that came without. This happens when an office writes an action
+of its own, or overrides what one of a pack needs: the new `needs` replaces the whole list.
+
+Not so: `condition sterile "Sterile" { only after clean }`, and
+
+    override action sterilize { needs packaged because "Ours." }
+
+But so:
+
+    override action sterilize { needs clean, packaged because "Ours." }
+""",
+        ACTIONS,
+    ),
+    Code(
+        "O21",
+        "An action leaves standing what must be done again",
+        Severity.ERROR,
+        """
+A condition says `again after` what ends it: once an item is cleaned anew, it is no longer inspected, whatever was seen
+before. An action brings that about and does not undo the condition, so that the item would count as inspected still.
+
+Not so: `condition inspected "Inspected" { again after clean }`, and
+
+    action wash "Wash" { brings clean, wet }
+
+But so:
+
+    action wash "Wash" { brings clean, wet undoes inspected }
+""",
+        ACTIONS,
+    ),
 )
