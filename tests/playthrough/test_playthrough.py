@@ -58,6 +58,11 @@ def test_ten_thousand_playthroughs_of_the_demo_break_nothing() -> None:
     assert demo_played().of() == []
 
 
+@pytest.mark.long
+def test_ten_thousand_playthroughs_of_the_revision_before_break_nothing() -> None:
+    assert played(accepted(ACCEPTED[1]), 10_000, seed=1).of() == []
+
+
 def test_the_playthroughs_of_the_demo_do_every_step_and_meet_every_upper_limit() -> None:
     procedures = accepted(ACCEPTED[0]).procedures.values()
     steps = {(procedure.name, step.name) for procedure in procedures for step in procedure.steps()}
