@@ -75,6 +75,7 @@ def _nobody(procedure: Procedure) -> Iterator[Finding]:
             f"“{procedure.title}” does not say who does it, in any of its steps.",
             floor=floor,
             fix="Put `by ROLE` into the procedure: it holds for every step that does not say otherwise.",
+            cause=f"nobody {procedure.name}",
         )
         return
     for step in without:

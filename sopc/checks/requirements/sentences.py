@@ -12,6 +12,8 @@ from sopc.checks.requirements.verdicts import Answer, Candidate, Decided, Verdic
 from sopc.model.sentences import Sentence, Thing, Trait
 
 SHOWN = 3
+BY_CALENDAR = ("apart", "in_every")
+"""What takes long to decide, and is therefore looked at last."""
 
 
 def misfits(sentence: Sentence) -> list[str]:
@@ -77,11 +79,7 @@ def _chosen(ground: Ground, thing: Thing) -> tuple[list[Candidate], bool]:
     """The things that are meant, and whether others may be meant as well."""
     chosen, doubtful = [], False
     for candidate in _possible(ground, thing):
-        verdict = Verdict.MET
-        for trait in thing.which:
-            verdict = all_of((verdict, decide(ground, candidate, trait).verdict))
-            if verdict is Verdict.OPEN:
-                break
+        verdict = _verdict(ground, candidate, thing.which)
         if verdict is Verdict.MET:
             chosen.append(candidate)
         doubtful = doubtful or verdict is Verdict.UNDECIDED
@@ -94,6 +92,17 @@ def _possible(ground: Ground, thing: Thing) -> Sequence[Candidate]:
         if trait.kind == "acting" and thing.kind == "step":
             return ground.steps_doing(trait.groups[0])
     return ground.things(thing.kind)
+
+
+def _verdict(ground: Ground, candidate: Candidate, traits: Iterable[Trait]) -> Verdict:
+    """What all traits come to together, looking no further than the first that does not hold."""
+    found = Verdict.MET
+    for trait in sorted(traits, key=lambda each: each.kind in BY_CALENDAR):
+        verdict = decide(ground, candidate, trait).verdict
+        if verdict is Verdict.OPEN:
+            return verdict
+        found = verdict if verdict is Verdict.UNDECIDED else found
+    return found
 
 
 def _answers(ground: Ground, candidate: Candidate, traits: Iterable[Trait]) -> list[Answer]:
@@ -112,10 +121,13 @@ def _lacking(candidate: Candidate, answers: Iterable[Answer]) -> str:
 def _there_is(ground: Ground, sentence: Sentence, thing: Thing, chosen: Sequence[Candidate]) -> Decided:
     if not chosen:
         return Decided(sentence, Verdict.OPEN, lacking=f"there is no {thing.text}")
-    made = [(candidate, _answers(ground, candidate, sentence.traits)) for candidate in chosen]
-    verdicts = [all_of(answer.verdict for answer in answers) for _, answers in made]
+    verdicts = [_verdict(ground, candidate, sentence.traits) for candidate in chosen]
     verdict = any_of(verdicts)
-    right = [each for each, own in zip(made, verdicts, strict=True) if own is verdict]
+    right = [
+        (candidate, _answers(ground, candidate, sentence.traits))
+        for candidate, own in zip(chosen, verdicts, strict=True)
+        if own is verdict
+    ]
     if verdict is Verdict.MET:
         shown = tuple(one for candidate, answers in right for one in _shown(candidate, answers))
         return Decided(sentence, verdict, shown)

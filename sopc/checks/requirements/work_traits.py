@@ -74,13 +74,21 @@ def people(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     steps = list(thing.record.steps()) if isinstance(thing.record, Procedure) else [thing.record]
     doers = [step.by for step in steps]
     if any(each is None for each in doers):
-        return no("it does not say who does it")
+        return no("it does not say who does it", _nobody(thing))
     if trait.word == "trained":
         return _trained(ground, thing, doers)
     roles = {role for _, role in by.roles} if by is not None else set()
     others = [role for role in sorted(roles) if trait.requirement not in ground.office.roles[role].meets]
     said = listed([title(ground.office.roles, role) for role in others])
     return when(bool(roles) and not others, f"{said or 'whoever does it'} does not meet {trait.requirement}")
+
+
+def _nobody(thing: Candidate) -> str:
+    """The cause that is told where no step of a procedure says who does it."""
+    procedure = thing.record if isinstance(thing.record, Procedure) else thing.procedure
+    if procedure is None or any(step.by is not None for step in procedure.steps()):
+        return ""
+    return f"nobody {procedure.name}"
 
 
 def _by_two(thing: Candidate) -> bool:
