@@ -54,7 +54,7 @@ LISTS = (
     (Kind.TERM, "terms", "word"),
 )
 """Lists of an office whose elements go by one of their fields."""
-PLAIN_LISTS = ((Kind.FLOW, "flow"), (Kind.PACK, "packs"))
+PLAIN_LISTS = ((Kind.PACK, "packs"),)
 INHERITED = ("by", "wearing", "area")
 """What a step takes over from its procedure when it says nothing itself."""
 
@@ -112,6 +112,7 @@ def _lists(old: Office, new: Office, names: Mapping[str, str]) -> Iterator[Chang
         one = {names.get(getattr(item, own), getattr(item, own)): item for item in getattr(old, name)}
         two = {getattr(item, own): item for item in getattr(new, name)}
         yield from _keyed(old, new, names, kind, one, two)
+    yield from _keyed(old, new, names, Kind.FLOW, _ways(old, names), _ways(new, {}))
     for kind, name in PLAIN_LISTS:
         before, after = getattr(old, name), getattr(new, name)
         mapped = {key(item, names): item for item in before}
@@ -124,6 +125,11 @@ def _lists(old: Office, new: Office, names: Mapping[str, str]) -> Iterator[Chang
             yield Change(
                 kind, words, words, how, old=words if how is How.REMOVED else "", new=words if how is How.ADDED else ""
             )
+
+
+def _ways(office: Office, names: Mapping[str, str]) -> dict[str, object]:
+    """The ways between zones by the zones they join, old names read as new ones."""
+    return {f"{names.get(way.source, way.source)} to {names.get(way.target, way.target)}": way for way in office.flow}
 
 
 def _keyed(
@@ -139,7 +145,7 @@ def _keyed(
             else:
                 yield view.change(How.REMOVED, "", present, None, span, None)
             continue
-        yield from compare_fields(view, one[name], two[name], frozenset({"word", "requirement"}))
+        yield from compare_fields(view, one[name], two[name], frozenset({"word", "requirement", "source", "target"}))
 
 
 # ── Declared things ─────────────────────────────────────────────────────────────────────────────

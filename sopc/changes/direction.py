@@ -46,7 +46,11 @@ DAYS_BETWEEN = {
 SAFEGUARDS = (Limit, Check, Signal, Recording, ColumnLimit, AnotherPerson)
 """What makes a procedure stricter by being there."""
 
-NAME_SETS = {"protective equipment": True, "needs": True, "requirements met": True, "condition at the end": True}
+NAME_SETS = frozenset(
+    {
+        "protective equipment", "needs", "requirements met", "condition at the end", "admits", "keeps", "only what is",
+    }
+)  # fmt: skip
 
 
 def direction_of(change: Change) -> Direction:
@@ -61,7 +65,7 @@ def direction_of(change: Change) -> Direction:
 def _of_presence(change: Change) -> Direction:
     present = change.after if change.how is How.ADDED else change.before
     stricter = change.how is How.ADDED
-    if change.kind in (Kind.SET_ASIDE, Kind.NOT_APPLICABLE):
+    if change.kind in (Kind.SET_ASIDE, Kind.NOT_APPLICABLE) or (change.kind is Kind.FLOW and not change.facet):
         return Direction.LOOSENED if stricter else Direction.TIGHTENED
     if change.kind in (Kind.REQUIREMENT, Kind.MINIMUM, Kind.BOUNDS) and not change.facet:
         return Direction.TIGHTENED if stricter else Direction.LOOSENED

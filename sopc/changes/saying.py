@@ -28,6 +28,7 @@ from sopc.model.nouns import (
     GoTo,
     Limit,
     Office,
+    Passage,
     PastRevision,
     Performers,
     Performing,
@@ -87,6 +88,8 @@ LABELS = {
     "holds": "capacity",
     "with_any": "must use one of",
     "another": "another person",
+    "only": "only what is",
+    "fixed": "built into",
     "holds_contact_time": "lasts the contact time",
     "pack": "pack it comes from",
     "limit": "what is accepted",
@@ -169,6 +172,9 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
     match value:
         case Duration():
             return f"{wording.duration(value)} ({value.decider.value})" if value.contingent else wording.duration(value)
+        case Passage():
+            only = f", only {say(office, value.only)}" if value.only else ""
+            return f"{say(office, value.source)} to {say(office, value.target)}{only}"
         case Performers():
             return wording.people(office, value)
         case AnotherPerson():

@@ -13,6 +13,8 @@ Check = Callable[[Office, date], Iterable[Finding]]
 
 FAMILIES = (
     "presence",
+    "places",
+    "zones",
     "training",
     "duties",
     "order",

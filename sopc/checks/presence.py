@@ -1,4 +1,4 @@
-"""Is everything there: who does it, with what, where, for how long, and nothing beside it that must not be."""
+"""Is everything there: who does it, with what, for how long, and nothing beside it that must not be."""
 
 from __future__ import annotations
 
@@ -6,10 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from sopc.checks.durations import contact_of, rounded_up
-from sopc.checks.paths import EdgeKind, NodeKind, paths_of
-from sopc.checks.report import as_written, asked_by, finding, line, listed, shortened, title
+from sopc.checks.report import as_written, asked_by, finding, listed, title
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Device, Doing, Office, Performers, Procedure, Step, Task
+from sopc.model.nouns import Doing, Office, Performers, Procedure, Step, Task
 from sopc.source import Span
 from sopc.trade.quantities import show_duration
 
@@ -21,15 +20,10 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. Whatever an action is done with is used or run in that step or task (P02).
     3. Supplies that must not come together are not used in one step (P03) nor kept in one area (P04).
     4. A step or task that must last a contact time lasts it (P05), says so (P06), and uses a supply that has one (P07).
-    5. A machine that runs programs is used in the area where it stands (P09); where areas are declared,
-       steps name theirs (P10).
-    6. Work does not go against the declared flow between zones (P11).
     """
     yield from _stored_together(office)
     for procedure in office.procedures.values():
         yield from _nobody(procedure)
-        yield from _nowhere(office, procedure)
-        yield from _against_the_flow(office, procedure)
         for step in procedure.steps():
             yield from _step(office, step)
     for task in office.tasks.values():
@@ -42,7 +36,6 @@ def _step(office: Office, step: Step) -> Iterator[Finding]:
     yield from _together(office, step.using, step.span, step.title)
     yield from _contact(office, step)
     yield from _too_few(office, step.by, step.second_person, step.title)
-    yield from _elsewhere(office, used, step.area, step.title, step.span)
 
 
 def _task(office: Office, task: Task) -> Iterator[Finding]:
@@ -59,7 +52,6 @@ def _task(office: Office, task: Task) -> Iterator[Finding]:
     yield from _together(office, task.using, task.span, task.title)
     yield from _contact(office, task)
     yield from _too_few(office, task.by, None, task.title)
-    yield from _elsewhere(office, task.using, task.area, task.title, task.span)
 
 
 def _nobody(procedure: Procedure) -> Iterator[Finding]:
@@ -266,98 +258,3 @@ def _too_few(office: Office, by: Performers | None, second: str | None, where: s
             fix=f"Name another role for one of them, or correct `on duty` of {role}.",
             notes=[Note("who is on duty is said here", known.span)],
         )
-
-
-def _elsewhere(office: Office, used: Iterable[str], area: str | None, where: str, span: Span) -> Iterator[Finding]:
-    if area is None:
-        return
-    for name in used:
-        device = office.devices.get(name)
-        # What runs no program may be carried: boxes, lamps.
-        if device is None or not device.programs or device.area is None or device.area == area:
-            continue
-        yield finding(
-            "P09",
-            span,
-            f"“{where}” is done in {title(office.areas, area)}, but {device.title} stands in "
-            f"{title(office.areas, device.area)}.",
-            floor="Staff carry things to and fro across the room, or use whatever is at hand.",
-            fix=f"Say `in {device.area}` in the step, or correct where the device stands.",
-            notes=[Note("the device is declared here", device.span)],
-            cause="" if _used_at_home(office, device) else f"place of {device.name}",
-        )
-
-
-def _used_at_home(office: Office, device: Device) -> bool:
-    """Whether some step uses the device where it stands; if none does, it is the place that is wrong."""
-    return any(
-        step.area == device.area and (device.name in step.using or any(run.device == device.name for run in step.runs))
-        for procedure in office.procedures.values()
-        for step in procedure.steps()
-    )
-
-
-def _nowhere(office: Office, procedure: Procedure) -> Iterator[Finding]:
-    if not office.areas:
-        return
-    without = [step for step in procedure.steps() if step.area is None]
-    if without:
-        yield finding(
-            "P10",
-            without[0].span,
-            f"“{procedure.title}” does not say where this is done: {shortened([step.title for step in without])}.",
-            floor="The chart cannot be hung where the work is, and clean and dirty are not kept apart.",
-            fix="Add `in AREA` to the procedure, or to each step that is done elsewhere.",
-            cause=f"no place {procedure.name}",
-        )
-
-
-def _against_the_flow(office: Office, procedure: Procedure) -> Iterator[Finding]:
-    if not office.flow:
-        return
-    onward = _flows(office)
-    paths = paths_of(procedure)
-    for edge in paths.edges:
-        here, there = paths.nodes[edge.source].step, paths.nodes[edge.target].step
-        plain = edge.kind in (EdgeKind.NEXT, EdgeKind.YES, EdgeKind.DO) and edge.fails is None
-        if not plain or here is None or there is None or here is there:
-            continue
-        if paths.nodes[edge.target].kind not in (NodeKind.STEP, NodeKind.WHEN):
-            continue
-        zones = [_zone(office, each) for each in (here, there)]
-        one, two = zones
-        if one is None or two is None or one == two:
-            continue
-        if one in onward.get(two, set()) and two not in onward.get(one, set()):
-            yield finding(
-                "P11",
-                there.span,
-                f"From “{here.title}” to “{there.title}” work goes back from {title(office.zones, one)} to "
-                f"{title(office.zones, two)}.",
-                floor="Clean items pass through where soiled ones are handled.",
-                fix="Do the step on the near side, or put it before the crossing.",
-                notes=[Note(f"the step before it ({line(here.span)})", here.span)],
-            )
-
-
-def _zone(office: Office, step: Step) -> str | None:
-    area = office.areas.get(step.area) if step.area else None
-    return area.zone if area else None
-
-
-def _flows(office: Office) -> dict[str, set[str]]:
-    """Every zone that can be reached from each zone along the flow."""
-    direct: dict[str, set[str]] = {}
-    for one, two in office.flow:
-        direct.setdefault(one, set()).add(two)
-    found: dict[str, set[str]] = {}
-    for start in direct:
-        reached: set[str] = set()
-        queue = list(direct[start])
-        while queue:
-            zone = queue.pop()
-            if zone not in reached:
-                reached.add(zone)
-                queue += direct.get(zone, ())
-        found[start] = reached
-    return found

@@ -61,10 +61,15 @@ def _device(office: Office, device: Device) -> tuple[Cell, ...]:
     return (
         Cell(device.title, under=tuple(under)),
         Cell(wording.title_of(office.kinds, device.kind) if device.kind else "–"),
-        Cell(wording.title_of(office.areas, device.area) if device.area else "–"),
+        Cell(_places(office, device), under=("Built in",) if device.fixed else ()),
         Cell(device.instructions or "–"),
         Cell(device.serial or "–"),
     )
+
+
+def _places(office: Office, device: Device) -> str:
+    areas = device.fixed or ((device.area,) if device.area else ())
+    return wording.in_series(wording.titles(office.areas, areas)) or "–"
 
 
 def _citations(office: Office) -> Iterator[Citation]:

@@ -141,6 +141,19 @@ def step_reference(procedure: Procedure, name: str | None) -> str:
     return f"step{NBSP}{step.number}" if step else f"step “{name}”"
 
 
+def place(office: Office, name: str) -> str:
+    """Name an area, and what alone may come in: "Packing (only what is clean comes in)"."""
+    area = office.areas.get(name)
+    zone = office.zones.get(area.zone) if area is not None and area.zone else None
+    if zone is None:
+        return title_of(office.areas, name)
+    ways = [set(way.only) for way in office.flow if way.target == zone.name]
+    everywhere = set.intersection(*ways) if ways else set()
+    asked = [*zone.admits, *(each for each in office.conditions if each in everywhere - set(zone.admits))]
+    what = in_series(small(title) for title in titles(office.conditions, asked))
+    return f"{title_of(office.areas, name)} (only what is {what} comes in)" if what else title_of(office.areas, name)
+
+
 def steps_named(procedure: Procedure, names: Iterable[str]) -> str:
     """Refer to several steps by their numbers: "step 3 or step 5"."""
     return in_series((step_reference(procedure, name) for name in names), "or")

@@ -16,6 +16,7 @@ FAMILIES = (
     "order",
     "time",
     "presence",
+    "zones",
     "schedule",
     "control",
     "requirements",

@@ -7,13 +7,13 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
-from sopc.findings import Finding, Severity
+from sopc.findings import Finding, Note, Severity
 from sopc.language.read import Reading, nodes_of
 from sopc.language.syntax import span_of, text_of
 from sopc.model import cases, procedures, programs, requirements, things, work
 from sopc.model.entries import Clause
 from sopc.model.gather import gather
-from sopc.model.nouns import NotApplicable, Office, SetAside, Term
+from sopc.model.nouns import NotApplicable, Office, Passage, SetAside, Term
 from sopc.model.premises import premises
 from sopc.model.values import Values
 
@@ -111,12 +111,35 @@ def _devices(values: Values, reading: Reading) -> dict[str, Any]:
     return {name: things.device(values, entry, kinds.get(name)) for name, entry in values.entries.of("device").items()}
 
 
-def _flow(values: Values, reading: Reading) -> tuple[tuple[str, str], ...]:
-    pairs: list[tuple[str, str]] = []
+def _flow(values: Values, reading: Reading) -> tuple[Passage, ...]:
+    passages: dict[tuple[str, str], Passage] = {}
     for declaration in nodes_of(reading, "flow"):
-        names = [values.name(token, declaration.file, "zone") for token in declaration.node.tokens("NAME")]
-        pairs.extend((first, second) for first, second in pairwise(names) if first and second)
-    return tuple(dict.fromkeys(pairs))
+        node, file = declaration.node, declaration.file
+        names = [values.name(token, file, "zone") for token in node.tokens("NAME")]
+        listed = node.node("names")
+        asked = [values.name(token, file, "condition") for token in (listed.tokens("NAME") if listed else ())]
+        only = tuple(name for name in asked if name is not None)
+        for source, target in pairwise(names):
+            if source is None or target is None:
+                continue
+            made = Passage(source, target, only, span_of(file, node))
+            known = passages.setdefault((source, target), made)
+            if known.only != only:
+                values.findings.append(_told_otherwise(made, known))
+    return tuple(passages.values())
+
+
+def _told_otherwise(passage: Passage, known: Passage) -> Finding:
+    return Finding(
+        "N02",
+        Severity.ERROR,
+        passage.span,
+        f"The flow from {passage.source} to {passage.target} is declared twice, not alike.",
+        "Nobody could tell what may go this way.",
+        (),
+        "Keep one of the two.",
+        (Note("first declared here", known.span),),
+    )
 
 
 def _set_aside(values: Values, reading: Reading) -> tuple[SetAside, ...]:

@@ -118,7 +118,18 @@ class Role(Declared):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone(Declared):
-    pass
+    admits: tuple[str, ...] = ()  # conditions an item has when it comes in
+    keeps: tuple[str, ...] = ()  # conditions an item has here and nowhere else
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A way from one zone to the next. Only what has these conditions may go it."""
+
+    source: str
+    target: str
+    only: tuple[str, ...]
+    span: Span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -234,6 +245,7 @@ class Device(Declared):
     kind: str | None = None
     area: str | None = None
     holds: tuple[tuple[int, str], ...] = ()  # number of which item
+    fixed: tuple[str, ...] = ()  # areas it is built into; empty: it may be carried
     count: int = 1
     instructions: str = ""
     serial: str = ""
@@ -247,6 +259,7 @@ class Item(Declared):
     properties: frozenset[Property] = frozenset()  # all of them, category and heat included
     count: int | None = None
     instructions: str = ""
+    fixed: tuple[str, ...] = ()  # areas it is part of; empty: it goes where the work goes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -785,7 +798,7 @@ class Office:
     sources: Mapping[str, Source]
     roles: Mapping[str, Role]
     zones: Mapping[str, Zone]
-    flow: tuple[tuple[str, str], ...]  # from zone, to zone: the only ways between zones without an action
+    flow: tuple[Passage, ...]  # the only ways between zones
     areas: Mapping[str, Area]
     ppe: Mapping[str, Ppe]
     kinds: Mapping[str, Kind]

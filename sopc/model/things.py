@@ -71,7 +71,11 @@ def role(values: Values, entry: Entry) -> Role:
 
 
 def zone(values: Values, entry: Entry) -> Zone:
-    return Zone(**_common(values, entry))
+    return Zone(
+        **_common(values, entry),
+        admits=values.names(entry.one("admits"), "condition"),
+        keeps=values.names(entry.one("keeps"), "condition"),
+    )
 
 
 def area(values: Values, entry: Entry) -> Area:
@@ -113,10 +117,12 @@ def device(values: Values, entry: Entry, kind_name: str | None) -> Device:
                 )
             )
         programs[made.name] = made
+    fixed = values.names(entry.one("fixed"), "area")
     return Device(
         **_common(values, entry),
         kind=kind_name,
-        area=values.one_name(entry.one("in_area"), "area"),
+        area=values.one_name(entry.one("in_area"), "area") or next(iter(fixed), None),
+        fixed=fixed,
         holds=held,
         count=values.whole(entry.one("count"), least=1) or 1,
         instructions=text(entry.one("instructions")),
@@ -148,6 +154,7 @@ def item(values: Values, entry: Entry) -> Item:
         properties=frozenset(found),
         count=values.whole(entry.one("count")),
         instructions=text(entry.one("instructions")),
+        fixed=values.names(entry.one("fixed"), "area"),
     )
 
 

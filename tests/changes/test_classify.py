@@ -40,6 +40,8 @@ def only(office: Office, changed: Office) -> Assessed:
         ("keep 3 years", "keep 2 years", Direction.LOOSENED),
         ("at most 2 times", "at most 3 times", Direction.LOOSENED),
         ("second person dentist", "", Direction.LOOSENED),
+        ("flow soiled_zone to clean_zone", "flow soiled_zone to clean_zone only dry", Direction.TIGHTENED),
+        ("flow soiled_zone to clean_zone", "", Direction.TIGHTENED),
         ("ster takes 10 to 30", "ster another person than cycle takes 10 to 30", Direction.TIGHTENED),
         ("wearing gown, mask, eyewear, gloves", "wearing gown, mask, gloves", Direction.LOOSENED),
         ("takes at least 20 s", "takes at least 15 s", Direction.LOOSENED),

@@ -72,6 +72,10 @@ SEEDS = [
     ("on duty 1 to 3", "on duty 1 to 2", Kind.ROLE, "assistant", CHANGED, "number on duty"),
     ('area sink "Receiving and cleaning"', 'area sink "Receiving"', Kind.AREA, "sink", REWORDED, "title"),
     ("flow soiled_zone to clean_zone", "", Kind.FLOW, "soiled_zone to clean_zone", REMOVED, ""),
+    ("to clean_zone", "to clean_zone only dry", Kind.FLOW, "soiled_zone to clean_zone", How.ADDED, "only what is"),
+    ('zone clean_zone "Clean"', 'zone clean_zone "Clean" { admits dry }', Kind.ZONE, "clean_zone", How.ADDED, "admits"),
+    ('zone clean_zone "Clean"', 'zone clean_zone "Clean" { keeps dry }', Kind.ZONE, "clean_zone", How.ADDED, "keeps"),
+    ("is washer { in sink", "is washer { fixed in sink", Kind.DEVICE, "bath", How.ADDED, "built into"),
     ("put on 4 take off 1", "put on 5 take off 1", Kind.PPE, "gloves", CHANGED, "put on"),
     # things
     ("holds 6 cassette", "holds 4 cassette", Kind.DEVICE, "autoclave", CHANGED, "capacity"),
@@ -235,5 +239,5 @@ def test_a_number_or_a_not_is_never_mere_wording(old: str, new: str, same: bool)
 
 def test_nothing_an_office_says_is_left_out_of_the_comparison() -> None:
     looked_at = {name for _, name in DECLARED} | {name for _, name, _ in LISTS} | {name for _, name in PLAIN_LISTS}
-    looked_at |= {"premises", "calendar"}
+    looked_at |= {"premises", "calendar", "flow"}
     assert {each.name for each in fields(Office)} - looked_at == {"digest"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sopc.checks import presence
+from sopc.checks import places, presence
 from tests.checks.small_offices import codes, found, only, procedure
 
 
@@ -78,35 +78,4 @@ def test_a_task_lasts_the_contact_time_and_is_done_where_the_machine_stands() ->
     assert codes(found(presence.check, trade + work.format("takes 2 min"))) == []
     assert codes(found(presence.check, trade + work.format("takes 1 to 3 min"))) == ["P05"]
     assert codes(found(presence.check, trade + work.format(""))) == ["P06"]
-    assert codes(found(presence.check, trade + work.format("takes 2 min  using oven"))) == ["P09"]
-
-
-def test_a_machine_is_used_where_it_stands() -> None:
-    places = 'area sink "Sink"\narea bench "Bench"\ndevice oven "Oven" { in bench  program p "P" { lasts 10 min } }\n'
-    text = places + procedure('step s "S" { in sink  runs oven p }\n')
-    assert codes(found(presence.check, text)) == ["P09"]
-
-
-def test_where_areas_are_declared_steps_name_theirs() -> None:
-    assert codes(found(presence.check, 'area sink "Sink"\n' + procedure('step s "S"\n'))) == ["P10"]
-
-
-FLOW = """
-zone red "Red"
-zone blue "Blue"
-flow red to blue
-area sink "Sink" { zone red }
-area bench "Bench" { zone blue }
-"""
-
-
-def test_work_does_not_go_back_against_the_flow() -> None:
-    there = 'step a "A" { in sink }\nstep b "B" { in bench }\n'
-    assert found(presence.check, FLOW + procedure(there)) == []
-    assert codes(found(presence.check, FLOW + procedure(there + 'step c "C" { in sink }\n'))) == ["P11"]
-
-
-def test_going_back_because_a_check_failed_is_no_fault() -> None:
-    again = 'check "Ok?" else repeat from a at most 1 times then stop "x"'
-    body = f'step a "A" {{ in sink }}\nstep b "B" {{ in bench  {again} }}\n'
-    assert found(presence.check, FLOW + procedure(body)) == []
+    assert codes(found(places.check, trade + work.format("takes 2 min  using oven"))) == ["P09"]

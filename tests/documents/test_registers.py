@@ -147,3 +147,10 @@ def test_two_procedures_with_one_id_both_find_a_place(office: Office) -> None:
     same = {name: replace(each, id="SOP-01") for name, each in office.procedures.items()}
     ids = [document.id for document in binder_documents(replace(office, procedures=same), TODAY)]
     assert "SOP-01 (2)" in ids
+
+
+def test_what_is_built_in_is_said_in_the_device_table(office: Office) -> None:
+    bath = replace(office.devices["bath"], fixed=("sink",))
+    fixed = replace(office, devices={**office.devices, "bath": bath})
+    assert "Built in" in text_of(device_plan(fixed))
+    assert "Built in" not in text_of(device_plan(office))

@@ -120,6 +120,19 @@ def test_duties_that_are_kept_apart_stand_at_the_step_and_on_the_chart() -> None
     assert "Not by the one who did step 7 or step 6" in [note.replace("\u00a0", " ") for note in notes]
 
 
+def test_what_alone_comes_into_a_place_stands_beside_it() -> None:
+    folder = Path(__file__).parent / "small_office"
+    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+    was = 'zone clean_zone "Clean"\nflow soiled_zone to clean_zone\n'
+    assert was in texts["office.sop"]
+    only = 'zone clean_zone "Clean" { admits clean }\nflow soiled_zone to clean_zone only dry\n'
+    texts["office.sop"] = texts["office.sop"].replace(was, only)
+    office, _ = sopc.load_text(texts)
+    assert office is not None
+    html = sop_document(office, office.procedures["reprocess"], TODAY).html
+    assert "Packing bench (only what is clean and dry comes in)" in html
+
+
 def test_an_office_value_is_printed_beside_the_packs(office: Office) -> None:
     replaced = Overridden("use within", "use within 24 h", "use within 12 h", NOWHERE, NOWHERE, "our label says so")
     procedure = replace(office.procedures["reprocess"], overridden=(replaced,))

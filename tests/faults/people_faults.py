@@ -95,8 +95,16 @@ def elsewhere(protocol: Protocol) -> Iterator[Mutant]:
         zone = protocol.office.areas[str(word)].zone
         for other in areas:
             if protocol.office.areas[other].zone != zone:
-                excuse = "" if _handles(protocol, site) else "nothing there moves an item between zones"
+                excuse = "" if _moves(protocol, site) else "nothing there moves an item between zones"
                 yield mutant(site, f"in {other}", site.replace(word, other), excuse=excuse)
+
+
+def _moves(protocol: Protocol, site: Site) -> bool:
+    """Whether something is done to an item there, or an item is looked at."""
+    step = protocol.step(site)
+    if step is None or not _handles(protocol, site):
+        return _handles(protocol, site)
+    return bool(step.does or step.performs or any(check.loses for check in step.checks))
 
 
 def _handles(protocol: Protocol, site: Site) -> bool:

@@ -62,6 +62,9 @@ def needs_more(protocol: Protocol) -> Iterator[Mutant]:
     }
     for site in protocol.sites("needs"):
         names, procedure = site.node.node("names"), doing.get(name_of(site.block()))
+        action = protocol.office.actions.get(name_of(site.block()))
+        if action is not None and site.text.pack and any(each.clause == "needs" for each in action.overridden):
+            continue  # the office says otherwise: what its pack says is not in force
         strange = never_brought(protocol, procedure) if procedure is not None else ""
         if strange and names is not None:
             yield mutant(site, f"needs {strange}", site.replace(names.tokens("NAME")[0], strange))

@@ -26,6 +26,7 @@ AROUND = {
     "packs/example_pack/pack.sop": """
 supply bath_solution "Detergent" { dilute 1 part to 49 parts use within 10 h }
 action rinse "Rinse" { note "Under the tap." }
+zone yard "Yard"
 role porter "Porter"
 area shed "Shed"
 device cart "Cart"

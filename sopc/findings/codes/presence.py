@@ -108,10 +108,11 @@ But so: `second person hygienist`
     ),
     Code(
         "P09",
-        "The device stands elsewhere",
+        "It stands elsewhere",
         Severity.WARNING,
         """
-The step is done in one area, and a device it uses stands in another.
+The step is done in one area, and a device it uses stands in another: a machine that runs programs, or one that is
+`fixed in` its place. The same holds for an item that is fixed: it is worked on where it is.
 
 Not so: `in operatory  runs sterilizer wrapped`, when the sterilizer is `in sterile_room`.
 
@@ -128,19 +129,6 @@ place.
 
 But so: `in sink_room` in the procedure, and another `in` where a step is done elsewhere.
 """,
-    ),
-    Code(
-        "P11",
-        "Against the flow",
-        Severity.WARNING,
-        """
-`flow dirty to clean to sterile` says which way things go. Here one step follows another that lies further on.
-
-Not so: inspecting in the clean zone, then packing in the dirty one.
-
-But so: do both in the clean zone. Going back because a check failed is not meant here.
-""",
-        "CDC, Guidelines for Infection Control in Dental Health-Care Settings 2003, instrument processing area",
     ),
     Code(
         "P12",
