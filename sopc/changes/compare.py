@@ -55,7 +55,7 @@ LISTS = (
 )
 """Lists of an office whose elements go by one of their fields."""
 PLAIN_LISTS = ((Kind.PACK, "packs"),)
-INHERITED = ("by", "wearing", "area")
+INHERITED = ("by", "wearing", "says_wearing", "area")
 """What a step takes over from its procedure when it says nothing itself."""
 
 

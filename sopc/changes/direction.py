@@ -48,7 +48,8 @@ SAFEGUARDS = (Limit, Check, Signal, Recording, ColumnLimit, AnotherPerson)
 
 NAME_SETS = frozenset(
     {
-        "protective equipment", "needs", "requirements met", "condition at the end", "admits", "keeps", "only what is",
+        "protective equipment", "protective equipment asked for", "needs", "requirements met", "condition at the end",
+        "admits", "keeps", "only what is",
     }
 )  # fmt: skip
 

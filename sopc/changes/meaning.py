@@ -39,7 +39,7 @@ ORDERLESS = {
     "stands_in_for", "citations", "meets", "excludes", "needs", "brings", "undoes", "only_for", "never_for", "with_any",
     "not_with", "suits", "wearing", "using", "materials", "handles", "from_conditions", "to_conditions", "roles",
     "chairs", "weekdays", "staff", "covers", "renews", "unless", "loses", "does", "holds", "schedules",
-    "loads", "kinds", "strength", "only_after", "again_after", "admits", "keeps", "only", "fixed",
+    "loads", "kinds", "strength", "only_after", "again_after", "admits", "keeps", "only", "fixed", "protects", "any_of",
 }  # fmt: skip
 """Fields whose order says nothing."""
 

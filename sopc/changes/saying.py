@@ -33,6 +33,7 @@ from sopc.model.nouns import (
     Performers,
     Performing,
     PerformThen,
+    Piece,
     Procedure,
     Proceed,
     Process,
@@ -89,6 +90,8 @@ LABELS = {
     "with_any": "must use one of",
     "another": "another person",
     "only": "only what is",
+    "protects": "protective equipment asked for",
+    "says_wearing": "says what is worn",
     "fixed": "built into",
     "holds_contact_time": "lasts the contact time",
     "pack": "pack it comes from",
@@ -177,6 +180,8 @@ def _say_record(office: Office, value: object, procedure: Procedure | None) -> s
             return f"{say(office, value.source)} to {say(office, value.target)}{only}"
         case Performers():
             return wording.people(office, value)
+        case Piece():
+            return " or ".join(say(office, name) for name in value.any_of)
         case AnotherPerson():
             return f"than in {wording.steps_named(procedure, value.steps)}" if procedure else ""
         case Dilution():

@@ -15,6 +15,7 @@ FAMILIES = (
     "presence",
     "places",
     "zones",
+    "worn",
     "training",
     "duties",
     "order",

@@ -136,8 +136,9 @@ def _use(office: Office, supply: Supply, numbers: Mapping[str, int]) -> tuple[Ce
     )
     papers = [f"Reg. {supply.registration}"] if supply.registration else []
     papers += [cited(supply.citations, numbers)] if supply.citations else []
+    wear = (f"Wear {wording.worn(office, supply.protects)}",) if supply.protects else ()
     return (
-        Cell(supply.title),
+        Cell(supply.title, under=wear),
         Cell(
             wording.time_range(*supply.contact) if supply.contact else "–",
             under=(f"Stays wet for {supply.stays_wet}",) if supply.stays_wet else (),

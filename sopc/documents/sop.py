@@ -160,6 +160,8 @@ def _material(office: Office, name: str) -> Material:
             (wording.small(each) for each in wording.titles(office.supplies, supply.not_with)), "or"
         )
         remarks.append(f"Never mix with {others}.")
+    if supply.protects:
+        remarks.append(f"Wear {wording.worn(office, supply.protects)}.")
     if supply.single_use:
         remarks.append("Single use.")
     if supply.instructions:

@@ -76,6 +76,10 @@ def _row(office: Office, task: Task, schedule: Schedule | None) -> tuple[Cell, .
     under = [f"As in {reference}" for reference in performed]
     under += [f"Takes {wording.duration(task.takes)}"] if task.takes else []
     under += [f"In {wording.small(wording.title_of(office.areas, task.area))}"] if task.area else []
+    asking = [office.actions[each.action] for each in task.does if each.action in office.actions]
+    asked = [piece for each in asking for piece in each.protects]
+    asked += [piece for name in task.using if name in office.supplies for piece in office.supplies[name].protects]
+    under += [f"Wear {wording.worn(office, asked)}"] if asked else []
     return (
         Cell(task.title, under=tuple(under)),
         Cell(wording.large(schedule.text) if schedule else "–"),

@@ -20,6 +20,7 @@ from sopc.model.nouns import (
     Outcome,
     Performers,
     PerformThen,
+    Piece,
     Point,
     Procedure,
     Proceed,
@@ -152,6 +153,12 @@ def place(office: Office, name: str) -> str:
     asked = [*zone.admits, *(each for each in office.conditions if each in everywhere - set(zone.admits))]
     what = in_series(small(title) for title in titles(office.conditions, asked))
     return f"{title_of(office.areas, name)} (only what is {what} comes in)" if what else title_of(office.areas, name)
+
+
+def worn(office: Office, pieces: Iterable[Piece]) -> str:
+    """Say what protective equipment is asked for: "utility gloves, mask and eyewear or face shield"."""
+    words = (in_series(map(small, titles(office.ppe, piece.any_of)), "or") for piece in pieces)
+    return in_series(dict.fromkeys(words))
 
 
 def steps_named(procedure: Procedure, names: Iterable[str]) -> str:

@@ -116,10 +116,18 @@ class Role(Declared):
     on_duty: tuple[int, int] = (1, 1)  # fewest, most
 
 
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of protective equipment that is asked for; any one of these will do."""
+
+    any_of: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone(Declared):
     admits: tuple[str, ...] = ()  # conditions an item has when it comes in
     keeps: tuple[str, ...] = ()  # conditions an item has here and nowhere else
+    protects: tuple[Piece, ...] = ()  # worn by whoever handles an item here
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,6 +302,7 @@ class Supply(Declared):
     registration: str = ""
     area: str | None = None
     single_use: bool = False
+    protects: tuple[Piece, ...] = ()  # worn by whoever uses it
     use_within_span: Span | None = None
     contact_span: Span | None = None
     strength_span: Span | None = None
@@ -311,6 +320,7 @@ class Action(Declared):
     with_any: tuple[str, ...] = ()  # kinds of device, devices or supplies, one of which the step must use
     holds_contact_time: bool = False
     removes_chemicals: bool = False  # nothing of what was used before is left
+    protects: tuple[Piece, ...] = ()  # worn by whoever does it
     needs_span: Span | None = None
 
 
@@ -440,6 +450,7 @@ class Step(Declared):
     second_person: str | None = None
     another: AnotherPerson | None = None
     wearing: tuple[str, ...] = ()
+    says_wearing: bool = False  # whether the text says what is worn, be it nothing
     area: str | None = None
     does: tuple[Doing, ...] = ()
     runs: tuple[Run, ...] = ()
@@ -546,6 +557,7 @@ class Procedure(Document):
     to_conditions: tuple[str, ...] = ()
     by: Performers | None = None
     wearing: tuple[str, ...] = ()
+    says_wearing: bool = False
     area: str | None = None
     materials: tuple[str, ...] = ()
     signals: tuple[Signal, ...] = ()

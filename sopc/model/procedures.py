@@ -94,6 +94,7 @@ def procedure(values: Values, entry: Entry) -> Procedure:
         to_conditions=listed[2],
         by=scribe.by,
         wearing=scribe.wearing,
+        says_wearing=scribe.says_wearing,
         area=scribe.area,
         materials=values.names(entry.one("materials"), "supply", "device", "item", "ppe"),
         signals=tuple(signal(clause) for clause in entry.all("signal")),
@@ -192,7 +193,8 @@ class _Scribe:
         self.entry = entry
         self.steps: dict[str, Span] = {}
         self.by = performers(values, entry.one("by"))
-        self.wearing = wearing_of(values, entry.one("wearing")) or ()
+        worn = wearing_of(values, entry.one("wearing"))
+        self.wearing, self.says_wearing = worn or (), worn is not None
         self.area = values.one_name(entry.one("in_area"), "area")
         self._collect([clause for clause in entry.clauses if clause.node.kind in FLOW])
 
@@ -296,6 +298,7 @@ class _Scribe:
             second_person=values.one_name(inner.one("second_person"), "role"),
             another=self._another(inner.one("another")),
             wearing=self.wearing if wearing is None else wearing,
+            says_wearing=self.says_wearing or wearing is not None,
             area=values.one_name(inner.one("in_area"), "area") or self.area,
             does=tuple(done for c in inner.all("does") if (done := doing(values, c, "item")) is not None),
             runs=runs,

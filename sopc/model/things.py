@@ -18,6 +18,7 @@ from sopc.model.nouns import (
     Dilution,
     Item,
     Kind,
+    Piece,
     Ppe,
     Program,
     Property,
@@ -75,6 +76,7 @@ def zone(values: Values, entry: Entry) -> Zone:
         **_common(values, entry),
         admits=values.names(entry.one("admits"), "condition"),
         keeps=values.names(entry.one("keeps"), "condition"),
+        protects=_protects(values, entry),
     )
 
 
@@ -203,6 +205,7 @@ def supply(values: Values, entry: Entry) -> Supply:
         registration=text(entry.one("registration")),
         area=values.one_name(entry.one("in_area"), "area"),
         single_use=entry.one("supply_single_use") is not None,
+        protects=_protects(values, entry),
         use_within_span=within.span if within else None,
         contact_span=contact.span if contact else None,
         strength_span=strength.span if strength else None,
@@ -278,8 +281,20 @@ def action(values: Values, entry: Entry) -> Action:
         with_any=values.names(entry.one("needs_kind"), "kind", "device", "supply"),
         holds_contact_time=entry.one("contact_time") is not None,
         removes_chemicals=entry.one("rinses_off") is not None,
+        protects=_protects(values, entry),
         needs_span=needs.span if needs else None,
     )
+
+
+def _protects(values: Values, entry: Entry) -> tuple[Piece, ...]:
+    clause = entry.one("protects")
+    if clause is None:
+        return ()
+    found = (
+        tuple(name for token in node.tokens("NAME") if (name := values.name(token, clause.file, "ppe")) is not None)
+        for node in clause.node.nodes("piece")
+    )
+    return tuple(Piece(names) for names in found if names)
 
 
 def _common(values: Values, entry: Entry) -> dict[str, Any]:

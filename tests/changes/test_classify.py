@@ -42,6 +42,7 @@ def only(office: Office, changed: Office) -> Assessed:
         ("second person dentist", "", Direction.LOOSENED),
         ("flow soiled_zone to clean_zone", "flow soiled_zone to clean_zone only dry", Direction.TIGHTENED),
         ("flow soiled_zone to clean_zone", "", Direction.TIGHTENED),
+        ("{ needs packaged brings", "{ wearing mask or gown needs packaged brings", Direction.TIGHTENED),
         ("ster takes 10 to 30", "ster another person than cycle takes 10 to 30", Direction.TIGHTENED),
         ("wearing gown, mask, eyewear, gloves", "wearing gown, mask, gloves", Direction.LOOSENED),
         ("takes at least 20 s", "takes at least 15 s", Direction.LOOSENED),

@@ -64,6 +64,7 @@ def test_the_same_said_otherwise_is_no_change(office: Office, edited: Edit, was:
 CHANGED, REMOVED, REWORDED = How.CHANGED, How.REMOVED, How.REWORDED
 REPROCESS, LOADS = (Kind.PROCEDURE, "reprocess"), (Kind.LOG, "loads")
 LABEL = 'step label "Write date, load and initials on the pouch" { in packing takes 30 to 60 s }'
+WORN, ASKED_FOR = "wearing mask or gown, gloves", "protective equipment asked for"
 SEEDS = [
     # the office, its hours, its people and places
     ("altitude 1450 m", "altitude 1500 m", Kind.OFFICE, "office", CHANGED, "altitude"),
@@ -72,6 +73,8 @@ SEEDS = [
     ("on duty 1 to 3", "on duty 1 to 2", Kind.ROLE, "assistant", CHANGED, "number on duty"),
     ('area sink "Receiving and cleaning"', 'area sink "Receiving"', Kind.AREA, "sink", REWORDED, "title"),
     ("flow soiled_zone to clean_zone", "", Kind.FLOW, "soiled_zone to clean_zone", REMOVED, ""),
+    ('zone clean_zone "Clean"', f'zone clean_zone "Clean" {{ {WORN} }}', Kind.ZONE, "clean_zone", How.ADDED, ASKED_FOR),
+    ("{ needs packaged brings", f"{{ {WORN} needs packaged brings", Kind.ACTION, "sterilize", How.ADDED, ASKED_FOR),
     ("to clean_zone", "to clean_zone only dry", Kind.FLOW, "soiled_zone to clean_zone", How.ADDED, "only what is"),
     ('zone clean_zone "Clean"', 'zone clean_zone "Clean" { admits dry }', Kind.ZONE, "clean_zone", How.ADDED, "admits"),
     ('zone clean_zone "Clean"', 'zone clean_zone "Clean" { keeps dry }', Kind.ZONE, "clean_zone", How.ADDED, "keeps"),

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
+import sopc
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import State
 from sopc.documents.binder import binder_documents, with_page_counts
@@ -17,6 +19,7 @@ from sopc.documents.dilution_table import dilution_plan, strength
 from sopc.documents.register import Plan
 from sopc.documents.requirement_places import places
 from sopc.documents.requirement_table import requirement_plan
+from sopc.documents.sop import sop_document
 from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import roles_concerned, sign_off_plan, training_plan
 from sopc.documents.wording import natural
@@ -154,3 +157,18 @@ def test_what_is_built_in_is_said_in_the_device_table(office: Office) -> None:
     fixed = replace(office, devices={**office.devices, "bath": bath})
     assert "Built in" in text_of(device_plan(fixed))
     assert "Built in" not in text_of(device_plan(office))
+
+
+def test_what_a_supply_asks_to_be_worn_is_printed_wherever_it_is_used() -> None:
+    folder = Path(__file__).parent / "small_office"
+    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+    was = 'supply detergent "Neutral bath detergent" {'
+    assert was in texts["office.sop"]
+    texts["office.sop"] = texts["office.sop"].replace(was, f"{was} wearing gloves, mask or eyewear")
+    office, _ = sopc.load_text(texts)
+    assert office is not None
+    asked = "Wear utility gloves and surgical mask or eye protection"
+    assert asked in text_of(dilution_plan(office))
+    task = replace(office.tasks["spore_test"], using=("detergent",))
+    assert asked in text_of(task_plan(replace(office, tasks={"spore_test": task})))
+    assert f"{asked}." in sop_document(office, office.procedures["reprocess"], TODAY).html

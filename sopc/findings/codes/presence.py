@@ -170,4 +170,18 @@ Not so: `step load { another person than free }`, when `free` comes after `load`
 But so: say it in the later of the two steps.
 """,
     ),
+    Code(
+        "P15",
+        "Too little is worn",
+        Severity.ERROR,
+        """
+An action, a supply, or the zone in which an item is handled asks for protective equipment (`wearing`), and the step, or
+its procedure, says less. Of pieces joined by `or` one is enough. A step that says nothing wears nothing.
+
+Not so: `does clean_by_hand  wearing gloves`, when the action says `wearing utility_gloves, eyewear or face_shield`.
+
+But so: `does clean_by_hand  wearing utility_gloves, face_shield`
+""",
+        "CDC, Best Practices for Personal Protective Equipment (dental); 29 CFR 1910.1030(d)(3)",
+    ),
 )
