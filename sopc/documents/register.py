@@ -22,6 +22,7 @@ class Cell:
     number: bool = False
     markdown: bool = False
     link: str = ""
+    links: tuple[str, ...] = ()  # where each of the smaller lines leads; empty: nowhere
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from sopc.checks.requirements.verdicts import Candidate
-from sopc.model.nouns import Document, Step
+from sopc.model.nouns import Document, Procedure, Step
 from sopc.trade.quantities import NBSP
 
 HEADS = {
@@ -26,31 +27,42 @@ MOST_NAMES = 4
 """Names of one kind told in one place; the rest is counted."""
 
 
-def places(shown: Iterable[Candidate], pages: Mapping[str, int] | None = None) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place as it is read, and the binder's document that it is in; empty for what has no page of its own."""
+
+    text: str
+    document: str = ""
+
+
+def places(shown: Iterable[Candidate]) -> list[Place]:
     """Return the places, documents first; steps of one document, and things of one kind, in one.
 
-    `pages` gives the binder page on which a document begins, by its number.
+    Pages are counted within each document, so a step is found by its number.
     """
-    documents: dict[str, list[Step]] = {}
+    documents: dict[tuple[str, str], tuple[Document, list[Step]]] = {}
     others: dict[str, list[str]] = {}
     for each in shown:
         if each.kind in ("procedure", "log"):
-            documents.setdefault(document(each.record, pages), [])
+            documents.setdefault((each.kind, each.name), (each.record, []))
         elif each.kind == "step" and each.procedure is not None:
-            documents.setdefault(document(each.procedure, pages), []).append(each.record)
+            key = ("procedure", each.procedure.name)
+            documents.setdefault(key, (each.procedure, []))[1].append(each.record)
         else:
             others.setdefault(each.kind, []).append(_title(each))
-    return [
-        *(f"{said}{_steps(steps)}" for said, steps in documents.items()),
-        *(_named(kind, names) for kind, names in others.items()),
-    ]
+    found = [Place(f"{_edition(record)}{_steps(steps)}", _bound(record)) for record, steps in documents.values()]
+    return found + [Place(_named(kind, names)) for kind, names in others.items()]
 
 
-def document(record: Document, pages: Mapping[str, int] | None = None) -> str:
-    """A document's number and revision, and its page in the binder."""
+def _edition(record: Document) -> str:
+    """A document's number and revision."""
     revision = "" if record.revision is None else f" rev{NBSP}{record.revision}"
-    page = (pages or {}).get(record.id)
-    return f"{record.id or record.title}{revision}" + (f", p.{NBSP}{page}" if page else "")
+    return f"{record.id or record.title}{revision}"
+
+
+def _bound(record: Document) -> str:
+    """The number under which it is bound; log sheets are not."""
+    return record.id if isinstance(record, Procedure) else ""
 
 
 def _steps(steps: list[Step]) -> str:

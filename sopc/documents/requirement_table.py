@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import date
 
 from sopc.checks.requirements.standing import standings
@@ -11,7 +11,7 @@ from sopc.checks.requirements.verdicts import Standing, State
 from sopc.documents import wording
 from sopc.documents.markdown import plain
 from sopc.documents.register import Cell, Plan, Section, plain_table
-from sopc.documents.requirement_places import places
+from sopc.documents.requirement_places import Place, places
 from sopc.documents.sources import cited, numbered, source_list
 from sopc.model.nouns import Office
 
@@ -31,15 +31,15 @@ COUNTED = {
 }
 
 
-def requirement_plan(office: Office, today: date, pages: Mapping[str, int] | None = None) -> Plan:
-    """Return the register, one section for each group; `pages` gives the binder page on which a document begins."""
+def requirement_plan(office: Office, today: date) -> Plan:
+    """Return the register, one section for each group of requirements."""
     found = standings(office, today)
     grouped: dict[str, list[Standing]] = defaultdict(list)
     for standing in found.values():
         grouped[standing.requirement.group or "Other requirements"].append(standing)
     numbers = numbered(citation for each in office.requirements.values() for citation in each.citations)
     sections = [
-        Section(group, tables=(plain_table(HEADS, [_row(office, each, pages, numbers) for each in members]),))
+        Section(group, tables=(plain_table(HEADS, [_row(office, each, numbers) for each in members]),))
         for group, members in grouped.items()
     ]
     sections += source_list(office, numbers)
@@ -55,19 +55,18 @@ def lead(found: Iterable[Standing]) -> str:
     )
 
 
-def _row(
-    office: Office, standing: Standing, pages: Mapping[str, int] | None, numbers: dict[str, int]
-) -> tuple[Cell, ...]:
+def _row(office: Office, standing: Standing, numbers: dict[str, int]) -> tuple[Cell, ...]:
     requirement = standing.requirement
-    met = [] if standing.state in UNMET else places(standing.shown, pages)
-    shown = met[:MOST_PLACES] + ([f"and {len(met) - MOST_PLACES} more"] if len(met) > MOST_PLACES else [])
+    met = [] if standing.state in UNMET else places(standing.shown)
+    shown = met[:MOST_PLACES] + ([Place(f"and {len(met) - MOST_PLACES} more")] if len(met) > MOST_PLACES else [])
+    links = tuple(f"doc:{each.document}" if each.document else "" for each in shown)
     sources = [cited((citation,), numbers) for citation in requirement.citations]
     state, under = _state(office, standing)
     return (
         Cell(requirement.name),
         Cell(requirement.title, under=tuple(plain(note) for note in requirement.notes)),
         Cell("", under=tuple(sources)),
-        Cell("", under=tuple(shown) or ("–",)),
+        Cell("", under=tuple(each.text for each in shown) or ("–",), links=links),
         Cell(state, under=under, strong=True),
     )
 

@@ -12,6 +12,7 @@ from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import Standing, State, Verdict
 from sopc.documents.requirement_places import places
 from sopc.documents.requirement_table import MOST_PLACES, UNMET, lead
+from sopc.findings.text import UNSEEN
 from sopc.model.nouns import Office
 from sopc.trade.quantities import NBSP
 
@@ -30,7 +31,7 @@ def requirement_list(office: Office, today: date) -> str:
         lines += ["", group]
         for standing in members:
             lines += _paragraph(standing)
-    return "\n".join(lines).replace(NBSP, " ") + "\n"
+    return "\n".join(line.replace(NBSP, " ").translate(UNSEEN) for text in lines for line in text.split("\n")) + "\n"
 
 
 def _paragraph(standing: Standing) -> Iterator[str]:
@@ -53,7 +54,7 @@ def _under(standing: Standing) -> Iterator[str]:
         if not any(each.lacking for each in standing.decided):
             yield "Nothing is said to meet it."
     else:
-        shown = places(standing.shown)
+        shown = [place.text for place in places(standing.shown)]
         if len(shown) > MOST_PLACES:
             shown = [*shown[:MOST_PLACES], f"{len(shown) - MOST_PLACES} more"]
         if shown:
@@ -78,7 +79,7 @@ def _row(standing: Standing) -> Mapping[str, object]:
         "title": requirement.title,
         "group": requirement.group,
         "state": standing.state.value,
-        "shown": [place.replace(NBSP, " ") for place in places(standing.shown)],
+        "shown": [place.text.replace(NBSP, " ") for place in places(standing.shown)],
         "sentences": [
             {
                 "text": each.sentence.text,

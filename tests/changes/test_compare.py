@@ -129,6 +129,7 @@ SEEDS = [
     ("keep 3 years", "keep 5 years", *LOADS, CHANGED, "how long it is kept"),
     ("every 365 days", "every 180 days", Kind.TRAINING, "start", CHANGED, "least often, in days"),
     ('group "Training" needs eyes', 'group "Training"', Kind.REQUIREMENT, "EYE-01", CHANGED, "needs eyes"),
+    ("that meets this", "that meets this, recorded", Kind.REQUIREMENT, "CLE-01", CHANGED, "what it requires"),
     ("until 2027-03-01", "until 2027-06-01", Kind.SET_ASIDE, "WAT-01", CHANGED, "until"),
     ('not applicable LAS-01 because "the office has no laser"', "", Kind.NOT_APPLICABLE, "LAS-01", REMOVED, ""),
     ("is used, cleaned and kept", "is used, cleaned and stored", Kind.TERM, "IFU", REWORDED, "text"),

@@ -18,8 +18,8 @@ BLOCKS = frozenset(
     | {"procedure", "step", "limit", "task", "log", "training", "requirement", "visit", "circuit", "caseload"}
     | {"minimum", "bounds", "way_limit"}
 )
-PUBLISHED = frozenset({"minimum", "bounds"})
-"""What the texts are held against: only its source can tell that such a row was copied wrongly."""
+PUBLISHED = frozenset({"minimum", "bounds", "requires"})
+"""What the texts are held against: only its source can tell that such a row or sentence was copied wrongly."""
 
 
 @dataclass(frozen=True, slots=True)
