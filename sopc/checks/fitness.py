@@ -38,6 +38,11 @@ def check(office: Office) -> Iterator[Finding]:
             action = office.actions.get(doing.action)
             if action is not None:
                 yield from _fit(office, action, doing.items, doing.span)
+        for performing in task.performs:
+            inner = office.procedures.get(performing.procedure)
+            if inner is not None:
+                others = [item for item in performing.items if item not in inner.handles]
+                yield from _fit_inside(office, inner, others, performing.span)
 
 
 def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:

@@ -9,13 +9,17 @@ from sopc.checks.report import finding, listed, shortened
 from sopc.findings import Finding
 from sopc.model.nouns import Column, Log, Office
 
+LONGER = {"week": ("daily",), "month": ("daily", "weekly")}
+"""Sheets that cover less than such a row."""
+
 
 def check(office: Office, today: date) -> Iterator[Finding]:
     """Hold what logs promise.
 
     1. Some task, step or training is recorded in every log (S20).
     2. A log has columns (S21), one of them to sign in (S23).
-    3. A log with limits says what to do beyond them (S25).
+    3. A row covers no more than its sheet (S26).
+    4. A log with limits says what to do beyond them (S25).
     """
     written = _written(office)
     for log in office.logs.values():
@@ -26,9 +30,21 @@ def check(office: Office, today: date) -> Iterator[Finding]:
             continue
         if not any(_signs(column) for column in log.columns):
             yield _unsigned(log)
+        if log.row in LONGER and log.period in LONGER[log.row]:
+            yield _rowless(log)
         limited = [column.title for column in log.columns if column.limit is not None]
         if limited and not log.out_of_limits.strip():
             yield _beyond(log, limited)
+
+
+def _rowless(log: Log) -> Finding:
+    return finding(
+        "S26",
+        log.span,
+        f"A sheet of “{log.title}” is {log.period}, and a row of it covers a {log.row}.",
+        floor="Each sheet has less than one row: either most sheets stay empty, or entries have no place.",
+        fix=f"Make the sheet cover more (`sheet yearly one row a {log.row}`), or the row less.",
+    )
 
 
 def _written(office: Office) -> set[str]:

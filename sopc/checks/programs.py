@@ -22,11 +22,13 @@ from sopc.checks.physics import (
 )
 from sopc.checks.report import finding, listed
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Agent, Device, Exposure, Minimum, Office, Procedure, Program, Step
+from sopc.model.nouns import Agent, Bounds, Device, Exposure, Minimum, Office, Procedure, Program, Step
 from sopc.source import Span
 from sopc.trade.lethality import lethal_rate
 from sopc.trade.quantities import UNITS, Quantity
 
+PUBLISHED = frozenset({"at", "dry", "a0", "reading", "process", "for", "on"})
+"""The clauses of a published row or bound that say what is asked."""
 DISINFECTS_FROM = 65.0  # °C; below it heat is not counted towards A0 (ISO 15883-1)
 
 
@@ -42,15 +44,36 @@ def check(office: Office) -> Iterator[Finding]:
     4. Hot water reaches the A0 it aims for (L09), and says at what it aims (L10).
     5. A program that heats says by what, and for which loads (L11).
     6. What a published row says must be heeded, or is barred, is heeded where its program is run (L12, L13).
-    7. A published minimum says what it asks of what (L14).
+    7. A published minimum says what it asks of what (L14); an office that changes its numbers names a source (L30).
     """
     for minimum in office.minimums.values():
         yield from _complete(minimum)
+    published: list[Minimum | Bounds] = [*office.minimums.values(), *office.bounds.values()]
+    for row in published:
+        yield from _changed(row)
     for device in office.devices.values():
         for program in device.programs.values():
             yield from _program(office, device, program)
     for procedure in office.procedures.values():
         yield from _heeded(office, procedure)
+
+
+def _changed(published: Minimum | Bounds) -> Iterator[Finding]:
+    """All programs and readings are held against these numbers: whoever bends them bends every check."""
+    changed = [each for each in published.overridden if each.clause in PUBLISHED and each.pack_text]
+    if not changed or any(each.clause == "cite" for each in published.overridden):
+        return
+    first = changed[0]
+    yield finding(
+        "L30",
+        first.office_span,
+        f"“{published.title}” is published with `{first.pack_text}`; here it says `{first.office_text}`, and no source "
+        "is named for that.",
+        floor="Programs and readings are held against a number that nobody has published.",
+        fix="Add `cite …` to the override, or leave the published number and cite the maker's instructions where a "
+        "program departs from it.",
+        notes=[Note("the published number", first.pack_span)],
+    )
 
 
 def _complete(minimum: Minimum) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from sopc.checks.report import finding, listed, title
-from sopc.findings import Finding
+from sopc.findings import Finding, Note
 from sopc.model.nouns import Occasion, Office, Schedule, Task
 from sopc.trade.calendar import Frequency, Occurrence, occurrences
 
@@ -23,7 +23,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     3. What is skipped when closed is done at some time within the year (S16); what recurs after so many days begins
        no later than that many days from today (S17).
     4. A time of day lies within opening hours (S14).
-    5. A task is recorded in a log, by itself or by the procedure it performs, or says why not (S15);
+    5. What is due each load of a machine waits for one that some step runs (S18).
+    6. A task is recorded in a log, by itself or by the procedure it performs, or says why not (S15);
        what is done for each patient is left to the patient's record.
     """
     for task in office.tasks.values():
@@ -51,6 +52,8 @@ def _schedule(office: Office, task: Task, schedule: Schedule, today: date) -> It
         return
     if not any(office.calendar.open_days.values()):
         return
+    if schedule.device and not _runs(office, schedule.device):
+        yield _no_loads(office, task, schedule)
     if schedule.minute is not None:
         yield from _outside_hours(office, task, schedule, schedule.minute)
     rule = schedule.recurrence
@@ -116,6 +119,23 @@ def _closed_then(office: Office, task: Task, schedule: Schedule, missed: list[Oc
         f"“{task.title}” falls on {DAYS[first.weekday()]}, {first.isoformat()}, when the office is closed{why}{more}.",
         floor="No one is there; whether it is done before, after or not at all is left to chance.",
         fix="Add `if closed next open day`, `if closed previous open day` or `if closed skip`.",
+    )
+
+
+def _runs(office: Office, device: str) -> bool:
+    steps = (step for procedure in office.procedures.values() for step in procedure.steps())
+    return any(run.device == device for step in steps for run in step.runs)
+
+
+def _no_loads(office: Office, task: Task, schedule: Schedule) -> Finding:
+    device = title(office.devices, schedule.device)
+    return finding(
+        "S18",
+        schedule.span,
+        f"“{task.title}” is due {schedule.text}, and no step ever runs {device}.",
+        floor="The task waits for a load that no page tells anyone to run.",
+        fix=f"Write `runs {schedule.device} …` into the step that does it, or name the machine that is run.",
+        notes=[Note(f"{device} is declared here", office.devices[schedule.device].span)],
     )
 
 

@@ -42,6 +42,8 @@ def unknown_in_task(office: Office, task: Task) -> Iterator[Finding]:
         on = act.items or ("",)
         if isinstance(act, Performing):
             inner = office.procedures.get(act.procedure)
+            items = tuple(item for item in act.items if item in office.items)
+            yield from _made_for(office, inner, items, items, act.span)
             for item in act.items or (inner.handles if inner else ()):
                 brought.setdefault(item, set()).update(inner.to_conditions if inner else ())
             continue
@@ -114,7 +116,16 @@ def _performed(
         if inner.from_conditions and not named:
             yield _on_nothing(office, procedure, f"“{inner.title}” starts from", inner.from_conditions, span)
         return
-    done_on = [item for item in named or procedure.handles if item in procedure.handles]
+    done_on = tuple(item for item in named or procedure.handles if item in procedure.handles)
+    yield from _made_for(office, inner, named, done_on, span)
+
+
+def _made_for(
+    office: Office, inner: Procedure | None, named: tuple[str, ...], done_on: tuple[str, ...], span: Span
+) -> Iterator[Finding]:
+    """Whether a procedure speaks of the items it is performed on; only of those it handles when none are named."""
+    if inner is None or not inner.handles:
+        return
     others = [item for item in done_on if item not in inner.handles]
     if not others or (not named and len(others) < len(done_on)):
         return
@@ -128,9 +139,10 @@ def _performed(
         span,
         f"“{inner.title}” is made for {for_whom}, and is performed on {got}.",
         floor=f"Whoever turns to “{inner.title}” finds nothing there about {got}.",
-        fix=f"Add it to what that procedure handles; or say on which items it is performed: `perform {name} on …`.",
+        fix="Add it to what that procedure handles; or say on which items it is performed: "
+        f"`perform {inner.name} on …`.",
         notes=[Note("it speaks of its own items here", speaks.span)] if speaks is not None else (),
-        cause=f"made for others {name} {' '.join(others)}",
+        cause=f"made for others {inner.name} {' '.join(others)}",
     )
 
 

@@ -32,6 +32,17 @@ def test_an_entry_is_signed() -> None:
     assert codes(found(logs.check, log('column on_date "Date" date') + USED)) == ["S23"]
 
 
+def test_a_row_covers_no_more_than_its_sheet() -> None:
+    for sheet, expected in (
+        ("weekly one row a month", ["S26"]),
+        ("daily one row a week", ["S26"]),
+        ("weekly one row a week", []),
+        ("quarterly one row a month", []),
+        ("daily one row a task", []),
+    ):
+        assert codes(found(logs.check, log(SIGNED, more=f"sheet {sheet}") + USED)) == expected
+
+
 def test_beyond_the_limits_someone_knows_what_to_do() -> None:
     assert codes(found(logs.check, log(LIMITED, SIGNED) + USED)) == ["S25"]
     assert found(logs.check, log(LIMITED, SIGNED, more='out of limits "Stop."') + USED) == []

@@ -176,6 +176,9 @@ def test_a_procedure_made_for_one_item_says_nothing_of_another() -> None:
     assert codes(found(order.check, inner.format("") + outer.format(" on tray"))) == []
     assert codes(found(order.check, inner.format(" on tip") + outer.format(" on tray"))) == ["O09"]
     assert codes(found(order.check, inner.format("") + outer.format(""))) == ["O09"]
+    by_task = 'task t "T" { perform inner on tray by assistant start of day }\n'
+    assert codes(found(order.check, inner.format("") + by_task)) == []
+    assert codes(found(order.check, inner.format(" on tip") + by_task)) == ["O09"]
     both = outer.replace("handles tray", "handles tip, tray")
     assert codes(found(order.check, inner.format(" on tip") + both.format(""))) == ["O02"]
 

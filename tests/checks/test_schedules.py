@@ -42,6 +42,13 @@ def test_what_is_skipped_every_time_is_never_done() -> None:
     assert found(schedules.check, task("every month on day 1  if closed skip"), trade) == []
 
 
+def test_a_load_is_run_by_some_step() -> None:
+    run = 'procedure p "P" {{ by assistant  step s "S" {{ {} }} }}\n'
+    due = task("each load of sterilizer")
+    assert codes(found(schedules.check, run.format("runs sterilizer wrapped") + due)) == []
+    assert codes(found(schedules.check, run.format("using sterilizer") + due)) == ["S18"]
+
+
 def test_what_recurs_begins_within_its_interval() -> None:
     assert found(schedules.check, task("every 90 days from 2027-03-01  if closed skip")) == []
     assert codes(found(schedules.check, task("every 90 days from 2027-03-02  if closed skip"))) == ["S17"]

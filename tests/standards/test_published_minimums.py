@@ -59,6 +59,15 @@ def rows(*process: str) -> set[tuple[str, int, float, float | None]]:
     return found
 
 
+def test_a_published_number_is_changed_only_by_one_that_is_published() -> None:
+    bent = 'override minimum gravity_wrapped_121 {{ because "It takes too long."  at 121 C for 15 min {} }}\n'
+    named = 'source other "Other table" { authority guideline }\n' + bent.format('cite other "3" read')
+    assert [found.code for found in numbers.check(loaded(HEAD + bent.format("")), date(2026, 12, 1))] == ["L30"]
+    assert [found.code for found in numbers.check(loaded(HEAD + named), date(2026, 12, 1))] == []
+    stricter = 'override minimum gravity_wrapped_121 { because "Ours."  caution "Let it cool." }\n'
+    assert [found.code for found in numbers.check(loaded(HEAD + stricter), date(2026, 12, 1))] == []
+
+
 def test_the_gravity_rows_are_those_of_table_7() -> None:
     """CDC, Guideline for Disinfection and Sterilization, 2008, Table 7; at 135 °C ANSI/AAMI ST79 (from memory)."""
     assert {row for row in rows("steam", "gravity") if "unwrapped" not in row[0]} == {

@@ -418,4 +418,17 @@ Not so: `does sterilize  using sterilizer`
 But so: `does sterilize  runs sterilizer wrapped`
 """,
     ),
+    Code(
+        "L30",
+        "A published number changed without a source",
+        Severity.WARNING,
+        """
+Programs and log columns are held against the published rows of a pack (`minimum`, `bounds`). An office may replace them
+by others that are published; then it says by whom.
+
+Not so: `override minimum gravity { because "It takes too long."  at 121 C for 15 min }`
+
+But so: the same with `cite` of the table in which that number stands.
+""",
+    ),
 )

@@ -160,6 +160,18 @@ But so: `every 90 days from 2026-01-05`, the day on which it was done last, or t
         RECUR,
     ),
     Code(
+        "S18",
+        "Waits for a load that is never run",
+        Severity.WARNING,
+        """
+A task is due with each load of a machine, and no step of any procedure runs a program of it.
+
+Not so: `each load of sterilizer_2`, when every procedure `runs sterilizer …`.
+
+But so: `each load of sterilizer`, or a procedure that `runs sterilizer_2 …`.
+""",
+    ),
+    Code(
         "S20",
         "A log no one writes in",
         Severity.WARNING,
@@ -199,6 +211,18 @@ A limit is of use only if it is said what follows when it is broken: what is sto
 told.
 
 But so: `out of limits "Do not use the load. Set it aside and tell the coordinator."`
+""",
+    ),
+    Code(
+        "S26",
+        "A row longer than its sheet",
+        Severity.ERROR,
+        """
+The row of a log covers more time than the sheet it stands on.
+
+Not so: `sheet weekly one row a month`
+
+But so: `sheet yearly one row a month`
 """,
     ),
 )
