@@ -13,7 +13,7 @@ from sopc.checks.day import (
     MOST_VISITS,
     OfficeDay,
     clock,
-    office_day,
+    office_days,
     weekday_of,
     without_stock,
 )
@@ -103,19 +103,22 @@ def _caseload(office: Office, caseload: Caseload) -> Iterator[Finding]:
         yield from (_closed(each) for each in wrong)
         if wrong:
             return
-    made = office_day(office, caseload)
-    if made is None or not made.day.bookings:
-        return
-    if made.too_large:
-        yield finding(
-            "W05",
-            caseload.span,
-            f"“{caseload.title}” is too large to plan: {MOST_VISITS} visits and {MOST_SETS:,} sets a day are the most.",
-            floor="Whether it fits is not known.",
-            fix="Plan one team or one floor at a time.",
-        )
-        return
-    yield from _day(made)
+    for made in office_days(office, caseload):
+        if not made.day.bookings:
+            continue
+        if made.too_large:
+            yield finding(
+                "W05",
+                caseload.span,
+                f"“{caseload.title}” is too large to plan: at most {MOST_VISITS} visits and {MOST_SETS:,} sets a day.",
+                floor="Whether it fits is not known.",
+                fix="Plan one team or one floor at a time.",
+            )
+            return
+        found = list(_day(made))
+        yield from found
+        if found:
+            return
 
 
 def _open(hours: tuple[tuple[int, int], ...], booking: Booking) -> bool:

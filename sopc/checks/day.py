@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
@@ -61,8 +62,9 @@ class OfficeDay:
 
 
 def clock(seconds: int) -> str:
-    """The time of day, as on a wall clock."""
-    return f"{seconds // 3600:02d}:{seconds % 3600 // MINUTE:02d}"
+    """The time of day, as on a wall clock; on another day it is said to be the next one that is open."""
+    later = " next day" if seconds >= 24 * 3600 else ""
+    return f"{seconds // 3600 % 24:02d}:{seconds % 3600 // MINUTE:02d}{later}"
 
 
 def weekday_of(office: Office, caseload: Caseload, when: date | None = None) -> int | None:
@@ -74,9 +76,21 @@ def weekday_of(office: Office, caseload: Caseload, when: date | None = None) -> 
     return next((day for day in wanted if open_days.get(day)), None)
 
 
-def office_day(office: Office, caseload: Caseload, when: date | None = None) -> OfficeDay | None:
+def office_days(office: Office, caseload: Caseload) -> Iterator[OfficeDay]:
+    """The caseload on each day of the week it names, days alike once."""
+    known: list[tuple[Day, int, int]] = []
+    for weekday in caseload.weekdays or (weekday_of(office, caseload),):
+        made = office_day(office, caseload, weekday=weekday)
+        if made is not None and (made.day, made.opens, made.ready_by) not in known:
+            known.append((made.day, made.opens, made.ready_by))
+            yield made
+
+
+def office_day(
+    office: Office, caseload: Caseload, when: date | None = None, weekday: int | None = None
+) -> OfficeDay | None:
     """Return the caseload's day as plain values; None when the office is not open on any day it names."""
-    weekday = weekday_of(office, caseload, when)
+    weekday = weekday_of(office, caseload, when) if weekday is None else weekday
     if weekday is None:
         return None
     works = works_of(office)
@@ -86,19 +100,20 @@ def office_day(office: Office, caseload: Caseload, when: date | None = None) -> 
         for name in dict.fromkeys(stage.procedure for each in office.circuits.values() for stage in each.stages)
     }
     hours = office.calendar.open_days[weekday]
+    morning = _morning_after(office, caseload, weekday)
     pauses = tuple((one[1] * MINUTE, two[0] * MINUTE) for one, two in pairwise(hours))
+    booked = _booked(caseload)
     day = Day(
-        pools=_pools(office, caseload),
+        pools=_pools(office, caseload, morning),
         stages=stages,
         journeys=_journeys(office),
         visits={name: visit_of(office, visit, works) for name, visit in office.visits.items()},
-        bookings=tuple(
-            sorted((minute * MINUTE, booking.visit) for booking in caseload.bookings for minute in booking.minutes)
-        ),
+        bookings=tuple(booked + (morning.bookings if morning is not None else [])),
         stock={name: item.count for name, item in office.items.items() if item.count is not None},
-        pauses=tuple(pause for pause in pauses if pause[0] < pause[1]),
+        pauses=tuple(pause for pause in pauses if pause[0] < pause[1]) + (morning.pauses if morning else ()),
+        own=len(booked) if morning is not None else None,
     )
-    closes = hours[-1][1] if caseload.ready_by is None else caseload.ready_by
+    closes = (hours[-1][1] if caseload.ready_by is None else caseload.ready_by) + (morning.offset if morning else 0)
     patience = {name: stage.patience for name, stage in stages.items() if stage.size and stage.patience}
     return OfficeDay(
         office, caseload, weekday, day, hours[0][0] * MINUTE, closes * MINUTE, works, tuple(unheld), patience
@@ -118,9 +133,45 @@ def without_stock(made: OfficeDay) -> Day:
     return replace(made.day, stock={})
 
 
-def _pools(office: Office, caseload: Caseload) -> dict[str, int]:
-    present = {name: number for number, name in caseload.staff}
-    people = {f"role {name}": present.get(name, role.on_duty[0]) for name, role in office.roles.items()}
+@dataclass(frozen=True, slots=True)
+class _Morning:
+    """The next open day up to the hour by which all must be ready; seconds after midnight of the day before it all."""
+
+    offset: int  # minutes from midnight to midnight
+    pauses: tuple[tuple[int, int], ...]  # the night, and the breaks of the next day
+    bookings: list[tuple[int, str]]
+    caseload: Caseload | None
+
+
+def _morning_after(office: Office, caseload: Caseload, weekday: int) -> _Morning | None:
+    """What is played of the next open day when all must be ready only then; None when all is ready the same day."""
+    if not caseload.ready_next_day or caseload.ready_by is None:
+        return None
+    open_days = office.calendar.open_days
+    days = next(count for count in range(1, 8) if open_days.get((weekday + count) % 7))
+    following = (weekday + days) % 7
+    offset = days * 24 * 60
+    hours = open_days[following]
+    night = (open_days[weekday][-1][1] * MINUTE, (offset + hours[0][0]) * MINUTE)
+    breaks = tuple(((offset + one[1]) * MINUTE, (offset + two[0]) * MINUTE) for one, two in pairwise(hours))
+    others = [caseload, *office.caseloads.values()]
+    next_one = next((each for each in others if not each.weekdays or following in each.weekdays), None)
+    early = [(time, name) for time, name in _booked(next_one) if time < caseload.ready_by * MINUTE] if next_one else []
+    return _Morning(offset, (night, *breaks), [(time + offset * MINUTE, name) for time, name in early], next_one)
+
+
+def _booked(caseload: Caseload) -> list[tuple[int, str]]:
+    return sorted((minute * MINUTE, booking.visit) for booking in caseload.bookings for minute in booking.minutes)
+
+
+def _pools(office: Office, caseload: Caseload, morning: _Morning | None) -> dict[str, int]:
+    """What there is of each machine, and of each role the fewest on duty on the day and on the morning after."""
+    people: dict[str, int] = {}
+    for each in (caseload, morning.caseload if morning is not None else None):
+        present = {name: number for number, name in each.staff} if each is not None else {}
+        for name, role in office.roles.items() if each is not None else ():
+            number = present.get(name, role.on_duty[0])
+            people[f"role {name}"] = min(number, people.get(f"role {name}", number))
     return {**people, **{f"device {name}": device.count for name, device in office.devices.items()}}
 
 

@@ -67,7 +67,8 @@ def network_of(made: OfficeDay, run: Run, *, handed_over: bool, limits: tuple[Wa
                 bounds.append(Bound(points.start(job.number, place), points.end(job.number, place - 1), 0, None))
             bounds += _outside_pauses(made, activity, points.start(job.number, place), job.starts[place])
         last = len(job.work.activities) - 1
-        bounds.append(Bound(0, points.end(job.number, last), made.ready_by, "ready"))
+        if run.is_own(job):
+            bounds.append(Bound(0, points.end(job.number, last), made.ready_by, "ready"))
         bounds += _begins(run, points, job)
         bounds += _spaced(made, points, job)
     for reach in reaches_of(made, run):

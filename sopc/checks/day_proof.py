@@ -19,6 +19,8 @@ HOUR = 3600
 RULES = (
     Rule(),
     Rule(loads_first=True),
+    Rule(last_call=HOUR),
+    Rule(patience=HOUR, last_call=HOUR),
     Rule(patience=0),
     Rule(patience=HOUR // 6),
     Rule(patience=HOUR // 4),
@@ -38,11 +40,13 @@ LIMITS_OPEN = "a limit along a circuit can be missed when machines and patients 
 class Safe:
     """Keeping to the order in `network`, every set is ready in time whatever machines and patients take.
 
-    `run`: the jobs, and what each holds; `searched`: the order is not that of the run but was found by search.
+    `run`: the jobs, and what each holds; `rule`: how it was played; `searched`: the order is not that of the run but
+    was found by search.
     """
 
     run: Run
     network: Network
+    rule: Rule
     searched: bool = False
 
 
@@ -82,7 +86,7 @@ def prove(made: OfficeDay) -> Safe | NotShown:
         if _kept(made, run):
             network = network_of(made, run, handed_over=True)
             if is_controllable(network):
-                return Safe(run, network)
+                return Safe(run, network, rule)
             runs.append((-1, run))
         else:
             runs.append((_misses(made, run), run))
@@ -90,7 +94,7 @@ def prove(made: OfficeDay) -> Safe | NotShown:
     misses, run = runs[best]
     found = _searched(made, run)
     if found is not None:
-        return Safe(run, found, searched=True)
+        return Safe(run, found, _rules(made)[best], searched=True)
     if made.limited:
         for _, kept in (each for each in runs if each[0] < 0):
             if is_controllable(network_of(made, kept, handed_over=True, limits=())):
@@ -101,7 +105,8 @@ def prove(made: OfficeDay) -> Safe | NotShown:
 def _rules(made: OfficeDay) -> tuple[Rule, ...]:
     """The rules of work that differ on this day."""
     longest_wait = max(made.patience.values(), default=0)
-    return tuple(rule for rule in RULES if rule.patience is None or rule.patience < longest_wait)
+    known = (rule for rule in RULES if made.day.nights or rule.last_call is None)
+    return tuple(rule for rule in known if rule.patience is None or rule.patience < longest_wait)
 
 
 def promised(made: OfficeDay, run: Run, network: Network, limit: WayLimit) -> int | None:

@@ -54,7 +54,7 @@ class Unit:
 def units_of(made: OfficeDay) -> list[Unit]:
     """Every item the day uses."""
     found = []
-    for booked, name in made.day.bookings:
+    for booked, name in made.day.bookings[: made.day.own]:
         visit = made.day.visits[name]
         for item, number in visit.needs:
             at = booked + made.sure(visit.activities)
@@ -106,7 +106,7 @@ def _lack(made: OfficeDay, pools: tuple[str, ...], feeds: list[Feed], chairs: bo
 def _chairs(made: OfficeDay) -> dict[tuple[str, ...], list[Feed]]:
     feeds: dict[tuple[str, ...], list[Feed]] = defaultdict(list)
     for name, visit in made.day.visits.items():
-        booked = tuple((time, 1) for time, each in made.day.bookings if each == name)
+        booked = tuple((time, 1) for time, each in made.day.bookings[: made.day.own] if each == name)
         for claim in visit.activities[0].claims:
             if claim.any_of[0].startswith("device ") and booked:
                 hold = made.sure(visit.activities[: claim.until + 1])
@@ -126,7 +126,10 @@ def people_lacks(made: OfficeDay) -> list[PeopleLack]:
     units = units_of(made)
     found = []
     for pools in shared:
-        lacks = [_asked(made, set(pools), pools, units, since) for since, _ in dict.fromkeys(made.day.bookings)]
+        lacks = [
+            _asked(made, set(pools), pools, units, since)
+            for since, _ in dict.fromkeys(made.day.bookings[: made.day.own])
+        ]
         worst = max(lacks, key=lambda lack: lack.asked - lack.there, default=None)
         if worst is not None and worst.asked > worst.there:
             found.append(worst)
@@ -141,7 +144,7 @@ def _all_work(made: OfficeDay) -> list[tuple[Activity, ...]]:
 def _asked(made: OfficeDay, roles: set[str], pools: tuple[str, ...], units: list[Unit], since: int) -> PeopleLack:
     parts: list[tuple[str, int]] = []
     for name, visit in made.day.visits.items():
-        number = sum(time >= since and each == name for time, each in made.day.bookings)
+        number = sum(time >= since and each == name for time, each in made.day.bookings[: made.day.own])
         parts.append((made.office.visits[name].title, number * _only(made, visit.activities, roles)))
     for name, stage in made.day.stages.items():
         shares = [stage.share.get(unit.item, 1) for unit in units if name in unit.before and unit.booked >= since]

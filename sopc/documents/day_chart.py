@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
-from sopc.documents.day_lanes import Fill, Lane
+from sopc.documents.day_lanes import Bar, Fill, Lane
 from sopc.render.fonts import FAMILY_LIST, Weight, text_width
+from sopc.trade.simulation import Day
 
 WIDTH = 490.0  # points, as wide as the text box of both paper sizes
 LABELS = 128.0
@@ -31,11 +32,16 @@ PATTERNS = (
 )
 
 
-def day_chart(lanes: Sequence[Lane], opens: int, ready_by: int, title: str) -> str:
-    """Return the chart as SVG, from the opening hour to the last bar; empty when there is nothing to draw."""
+def day_chart(lanes: Sequence[Lane], opens: int, ready_by: int, day: Day, title: str) -> str:
+    """Return the chart as SVG, from the opening hour to the last bar; empty when there is nothing to draw.
+
+    Nights are cut out: where one was stands a double line.
+    """
     if not lanes:
         return ""
+    lanes = [without_nights(lane, day) for lane in lanes]
     bars = [bar for lane in lanes for bar in lane.bars]
+    opens, ready_by = day.awake(opens), day.awake(ready_by)
     first = min(opens, *(bar.start for bar in bars)) // HOUR
     last = -(-max(ready_by, *(bar.end for bar in bars)) // HOUR)
     scale = (WIDTH - LABELS - 8) / ((last - first) * HOUR)
@@ -52,7 +58,13 @@ def day_chart(lanes: Sequence[Lane], opens: int, ready_by: int, title: str) -> s
         lines.append(
             f'<path d="M{x:.2f} {HEAD - 4:g}V{bottom:g}" stroke="#000" stroke-width="0.5" stroke-dasharray="0.6 2"/>'
         )
-        lines.append(f'<text x="{x:.2f}" y="{HEAD - 8:g}" text-anchor="middle">{hour}</text>')
+        lines.append(f'<text x="{x:.2f}" y="{HEAD - 8:g}" text-anchor="middle">{hour_label(day, hour)}</text>')
+    for start, _ in day.nights:
+        x = LABELS + (day.awake(start) - first * HOUR) * scale
+        lines.append(
+            f'<path d="M{x - 1:.2f} {HEAD - 4:g}V{bottom:g}M{x + 1:.2f} {HEAD - 4:g}V{bottom:g}" stroke="#000" '
+            'stroke-width="0.6"/>'
+        )
     for row, lane in enumerate(lanes):
         lines += _lane(lane, HEAD + row * ROW, first * HOUR, scale)
     x = LABELS + (ready_by - first * HOUR) * scale
@@ -60,6 +72,19 @@ def day_chart(lanes: Sequence[Lane], opens: int, ready_by: int, title: str) -> s
     lines += _key(bottom + 9)
     lines.append("</svg>")
     return "\n".join(lines)
+
+
+def hour_label(day: Day, hour: int) -> str:
+    """What stands over a full hour of time without nights: the hour on the clock, that of both sides at a night."""
+    on_clock = day.on_clock(hour * HOUR) // HOUR
+    after = next((end // HOUR for start, end in day.nights if day.awake(start) == hour * HOUR), None)
+    return f"{on_clock % 24}|{after % 24}" if after is not None else str(on_clock % 24)
+
+
+def without_nights(lane: Lane, day: Day) -> Lane:
+    """The lane as if there were no nights."""
+    bars = tuple(Bar(day.awake(bar.start), day.awake(bar.end), bar.fill) for bar in lane.bars)
+    return Lane(lane.title, lane.person, tuple(bar for bar in bars if bar.end > bar.start))
 
 
 def _lane(lane: Lane, top: float, origin: int, scale: float) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
@@ -21,6 +21,7 @@ from sopc.documents.register import Cell, Column, Section, Table, document_of
 from sopc.model.nouns import Caseload, Office
 from sopc.trade.day_statistics import Forecast, Spread, forecast
 from sopc.trade.quantities import show_duration
+from sopc.trade.simulation import Rule
 
 RUNS = 500
 FEWEST_RUNS = 50
@@ -42,6 +43,7 @@ class DayPlan:
     verdict: Verdict
     limits: tuple[LimitFigures, ...] = ()
     orders: tuple[Order, ...] = ()  # when the day is safe: the order of work that is proven
+    rule: Rule = field(default_factory=Rule)  # by which the days were played: that of the order proven
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +65,9 @@ def day_plan(
     made = office_day(office, caseload, when)
     if made is None or not made.day.bookings or made.too_large:
         return None
-    figures = forecast(made.day, made.ready_by, runs, seed)
     verdict, proof = judged(made)
+    rule = proof.rule if isinstance(proof, Safe) else Rule()
+    figures = forecast(made.day, made.ready_by, runs, seed, rule)
     return DayPlan(
         made,
         figures,
@@ -72,6 +75,7 @@ def day_plan(
         verdict,
         limit_figures(made, proof),
         orders_of(made, proof) if isinstance(proof, Safe) else (),
+        rule,
     )
 
 
@@ -88,11 +92,14 @@ def title_of(plan: DayPlan) -> str:
 def day_plan_page(plan: DayPlan, id: str, today: date) -> DayPlanPage:
     """Return the page model; its source number is that of its content."""
     made, figures = plan.made, plan.figures
+    own = made.day.bookings[: made.day.own]
     lead = (
-        f"{DAY_NAMES[made.weekday]}, {len(made.day.bookings)} visits from {clock(made.day.bookings[0][0])} on; "
+        f"{DAY_NAMES[made.weekday]}, {len(own)} visits from {clock(own[0][0])} on; "
         f"every set ready by {clock(made.ready_by)}. {figures.runs} days played, seed {figures.seed}."
     )
-    chart = day_chart(plan.lanes, made.opens, made.ready_by, f"One of {figures.runs} played days, hour by hour")
+    chart = day_chart(
+        plan.lanes, made.opens, made.ready_by, made.day, f"One of {figures.runs} played days, hour by hour"
+    )
     sections = tuple(sections_of(plan))
     title = title_of(plan)
     source = fingerprint(id, title, lead, plan.verdict, chart, sections, made.office.premises.name)
@@ -149,6 +156,8 @@ def _ready(plan: DayPlan) -> Section:
         (Cell("Longest a patient waits"), *_cells(figures.late, minutes)),
     ]
     text = f"Ready by {clock(plan.made.ready_by)} on {figures.in_time} of {figures.runs} played days."
+    if plan.orders and figures.in_time < figures.runs:
+        text += " In these everybody takes what waits longest; who keeps to the order below is in time on every day."
     if figures.unfinished:
         text += f" On {figures.unfinished} of them something could never go on: what it needs does not exist."
     return Section("When all is done", text, (_table(_heads("What"), rows),), keep=True)
@@ -208,7 +217,7 @@ def _verdict(spread: Spread, owned: int | None, short: int, runs: int) -> str:
 def _loads(plan: DayPlan) -> Section:
     loads = plan.figures.loads
     hours = sorted({hour for each in loads.values() for hour in each})
-    heads = (("Machine", "24%"), *((f"{hour:02d}", "") for hour in hours))
+    heads = (("Machine", "24%"), *((hour_of_day(hour), "") for hour in hours))
     rows = [
         (
             Cell(plan.made.pool_title(pool)),
@@ -217,6 +226,8 @@ def _loads(plan: DayPlan) -> Section:
         for pool in loads
     ]
     text = "Loads begun in the hour: on the middle day, and the most in brackets. A dash: none on any day."
+    if any(hour >= 24 for hour in hours):
+        text += " A plus: the hour of the next day."
     return Section("Loads by the hour", text, (_table(heads, rows),), keep=True)
 
 
@@ -224,6 +235,17 @@ def _load(spread: Spread | None) -> str:
     if spread is None:
         return "–"
     return str(spread.middle) if spread.middle == spread.most else f"{spread.middle} ({spread.most})"
+
+
+def _latest(plan: DayPlan, seconds: int) -> int:
+    """When a load must start that needs so many seconds, nights left out, until all must be ready."""
+    day = plan.made.day
+    return day.on_clock(max(0, day.awake(plan.made.ready_by) - seconds))
+
+
+def hour_of_day(hour: int) -> str:
+    """An hour as a column says it; + on another day."""
+    return f"{hour % 24:02d}{'+' if hour >= 24 else ''}"
 
 
 def _last_loads(plan: DayPlan) -> Section:
@@ -234,8 +256,8 @@ def _last_loads(plan: DayPlan) -> Section:
             (
                 Cell(plan.made.pool_title(pool)),
                 Cell(f"{minutes(spread.middle)} to {minutes(spread.most)}"),
-                Cell(clock(max(0, plan.made.ready_by - spread.high)), strong=True),
-                Cell(clock(max(0, plan.made.ready_by - spread.most))),
+                Cell(clock(_latest(plan, spread.high)), strong=True),
+                Cell(clock(_latest(plan, spread.most))),
             )
         )
     text = (
@@ -262,7 +284,7 @@ def _hands(plan: DayPlan) -> Section:
             Cell(minutes(spread.middle), number=True),
             Cell(minutes(spread.high), number=True),
             Cell(str(figures.at_once[role].most), number=True),
-            Cell(f"{figures.busiest[role]:02d} to {figures.busiest[role] + 1:02d}", number=True),
+            Cell(f"{hour_of_day(figures.busiest[role])} to {hour_of_day(figures.busiest[role] + 1)}", number=True),
         )
         for role, spread in figures.work.items()
     ]
@@ -287,7 +309,8 @@ def assumptions(plan: DayPlan) -> list[str]:
     staff = wording.in_series(
         f"{made.day.pools[role]} × {wording.small(made.pool_title(role))}" for role in plan.figures.work
     )
-    waits = dict.fromkeys(made.patience.values())
+    most = plan.rule.patience
+    waits = dict.fromkeys(each if most is None else min(each, most) for each in made.patience.values())
     lines = [
         f"On duty: {staff}. Where the office says from … to, the fewest are counted.",
         "Each time is drawn evenly between the shortest and the longest the texts allow; "
@@ -304,6 +327,12 @@ def assumptions(plan: DayPlan) -> list[str]:
         "A day begins with every set clean and put away. Tasks of the day, breaks not in the opening hours, "
         "failed loads and late patients are left out.",
     ]
+    if made.day.nights:
+        lines.append(
+            f"Before the night no load waits for more in the last {minutes(made.day.last_call)}. Until "
+            f"{clock(made.ready_by)} the next morning's visits are played too, "
+            "with the fewest people of both days."
+        )
     untimed = [wording.title_of(office.procedures, name) for name, work in made.works.items() if work.untimed]
     if untimed:
         lines.append(f"Steps without a stated time count nothing, in: {wording.in_series(untimed)}.")

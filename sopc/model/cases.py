@@ -58,6 +58,7 @@ def caseload(values: Values, entry: Entry) -> Caseload:
         staff=_counted(values, entry.one("staff"), "role"),
         bookings=tuple(made for clause in entry.all("booked") if (made := _booking(values, clause)) is not None),
         ready_by=values.minutes(time, by.file) if time is not None and by is not None else None,
+        ready_next_day=by is not None and len(by.node.children) > 3,
     )
 
 

@@ -781,6 +781,7 @@ class Caseload(Declared):
     staff: tuple[tuple[int, str], ...] = ()  # number of which role; others as the role says
     bookings: tuple[Booking, ...] = ()
     ready_by: int | None = None  # minutes after midnight; None: closing
+    ready_next_day: bool = False  # on the next day on which the office is open
 
 
 @dataclass(frozen=True, slots=True)

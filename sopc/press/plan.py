@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from sopc.documents.day_chart import hour_label, without_nights
 from sopc.documents.day_lanes import Fill, Lane
 from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, sections_of, title_of
 from sopc.documents.register import Section, Table
@@ -84,12 +85,13 @@ def _verdict(plan: DayPlan) -> Iterator[str]:
 
 
 def _chart(plan: DayPlan) -> Iterator[str]:
-    lanes, made = plan.lanes, plan.made
+    made, day = plan.made, plan.made.day
+    lanes = [without_nights(lane, day) for lane in plan.lanes]
     bars = [bar for lane in lanes for bar in lane.bars]
-    first = min(made.opens, *(bar.start for bar in bars)) // 3600
-    last = -(-max(made.ready_by, *(bar.end for bar in bars)) // 3600)
-    hours = "".join(f"{hour:<4d}" for hour in range(first, last))
-    yield f"{'':{NAMES}} {hours}{last}"
+    first = min(day.awake(made.opens), *(bar.start for bar in bars)) // 3600
+    last = -(-max(day.awake(made.ready_by), *(bar.end for bar in bars)) // 3600)
+    hours = "".join(f"{hour_label(day, hour):<4}" for hour in range(first, last))
+    yield f"{'':{NAMES}} {hours}{hour_label(day, last)}"
     for lane in lanes:
         yield f"{_cut(lane.title):{NAMES}} {_row(lane, first, last)}|"
     yield f"{'':{NAMES}} ░ patient  █ hands-on  ▒ machine  · held, waiting (a character is a quarter of an hour)"

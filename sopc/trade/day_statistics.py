@@ -9,7 +9,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sopc.trade.simulation import Day, Job, Run, Stage, percentile, run_of
+from sopc.trade.simulation import Day, Job, Rule, Run, Stage, percentile, run_of
 
 HOUR = 3600
 
@@ -56,8 +56,8 @@ def spread(values: Sequence[int]) -> Spread:
     return Spread(percentile(values, 50), percentile(values, 95), max(values))
 
 
-def forecast(day: Day, ready_by: int, runs: int, seed: int) -> Forecast:
-    """Play the day `runs` times; the same seed gives the same figures. Raises ValueError for no runs at all."""
+def forecast(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = None) -> Forecast:
+    """Play the day `runs` times by a rule; the same seed gives the same figures. Raises ValueError for no runs."""
     if runs < 1:
         raise ValueError("a forecast needs at least one run")
     plenty = replace(day, stock={})
@@ -65,13 +65,13 @@ def forecast(day: Day, ready_by: int, runs: int, seed: int) -> Forecast:
     short: Counter[str] = Counter()
     played: list[Run] = []
     for number in range(runs):
-        run = run_of(plenty, seed, number)
+        run = run_of(plenty, seed, number, rule)
         for item, peak in run.peaks.items():
             peaks[item].append(peak)
         lacking = [item for item, peak in run.peaks.items() if peak > _owned(day, item, peak)]
         short.update(lacking)
         # With enough sets for this run, the office's own number changes nothing in it.
-        played.append(run_of(day, seed, number) if lacking else run)
+        played.append(run_of(day, seed, number, rule) if lacking else run)
     ends = [run.end for run in played]
     lates = [max(run.late(), default=0) for run in played]
     middle = sorted(range(runs), key=lambda number: (ends[number], number))[(runs - 1) // 2]
@@ -89,7 +89,7 @@ def forecast(day: Day, ready_by: int, runs: int, seed: int) -> Forecast:
             role: max(sorted(work[middle].get(role, {0: 0}).items()), key=lambda each: each[1])[0] for role in roles
         },
         waits=_pooled(run.waits for run in played),
-        lead=_pooled(leads(run) for run in played),
+        lead=_pooled(leads(run, day) for run in played),
         end=spread(ends),
         in_time=sum(run.end <= ready_by and not run.unfinished for run in played),
         late=spread(lates),
@@ -131,8 +131,8 @@ def _by_hour(played: Sequence[Run]) -> dict[str, dict[int, Spread]]:
     return found
 
 
-def leads(run: Run) -> dict[str, list[int]]:
-    """For each machine: seconds from the start of each of its loads until the last of its sets is ready."""
+def leads(run: Run, day: Day) -> dict[str, list[int]]:
+    """For each machine: seconds, nights left out, from the start of each of its loads until all its sets are ready."""
     ready = [job.end if job.ends else 0 for job in run.jobs]
     for job in reversed(run.jobs):
         if isinstance(job.work, Stage):
@@ -140,14 +140,14 @@ def leads(run: Run) -> dict[str, list[int]]:
                 ready[earlier] = max(ready[earlier], ready[job.number])
     found: dict[str, list[int]] = defaultdict(list)
     for job, pool, first, _ in machine_holds(run):
-        found[pool].append(ready[job.number] - job.starts[first])
+        found[pool].append(day.awake(ready[job.number]) - day.awake(job.starts[first]))
     return found
 
 
-def people_at_work(run: Run) -> Iterator[tuple[str, int, int, int, bool]]:
+def people_at_work(run: Run, own: bool = False) -> Iterator[tuple[str, int, int, int, bool]]:
     """Every stretch of hands-on work: role's pool, how many, start, end, whether it is at a patient's chair."""
     for job in run.jobs:
-        for pool, amount, first, last in job.held:
+        for pool, amount, first, last in job.held if run.is_own(job) or not own else ():
             if pool.startswith("role ") and last < len(job.ends):
                 yield pool, amount, job.starts[first], job.ends[last], not isinstance(job.work, Stage) and first == 0
 
@@ -155,7 +155,7 @@ def people_at_work(run: Run) -> Iterator[tuple[str, int, int, int, bool]]:
 def work_by(run: Run) -> dict[str, dict[int, int]]:
     """Hands-on seconds by role and hour of the day, patients included."""
     found: dict[str, dict[int, int]] = defaultdict(lambda: defaultdict(int))
-    for pool, amount, start, end, _ in people_at_work(run):
+    for pool, amount, start, end, _ in people_at_work(run, own=True):
         for hour in range(start // HOUR, (end - 1) // HOUR + 1):
             found[pool][hour] += amount * (min(end, (hour + 1) * HOUR) - max(start, hour * HOUR))
     return found

@@ -10,9 +10,10 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sopc.trade.network import Conflict, Network, Schedule, consistency, minimal_interval, windows
+from sopc.trade.network import Conflict, Network, Schedule, consistency, windows
 from sopc.trade.resources import Demand, Solver
 
+LONGEST = 10**7  # seconds that anything is held
 EFFORT = 10.0
 """CP-SAT's own measure of work, the same on every machine; some seconds."""
 
@@ -35,7 +36,7 @@ class ExactSearch:
         times = _points(model, network)
         for resource in dict.fromkeys(demand.resource for demand in demands):
             mine = [demand for demand in demands if demand.resource == resource]
-            intervals = [_interval(model, network, times, demand) for demand in mine]
+            intervals = [_interval(model, times, demand) for demand in mine]
             model.add_cumulative(intervals, [demand.amount for demand in mine], capacities[resource])
         solver = cp_model.CpSolver()
         solver.parameters.num_search_workers = 1
@@ -72,9 +73,8 @@ def _points(model: Any, network: Network) -> list[Any]:
     return times
 
 
-def _interval(model: Any, network: Network, times: list[Any], demand: Demand) -> Any:
+def _interval(model: Any, times: list[Any], demand: Demand) -> Any:
     start, end = times[demand.start], times[demand.end]
-    least, most = minimal_interval(network, demand.start, demand.end)
-    length = model.new_int_var(max(0, least or 0), 10**8 if most is None else most, "length")
+    length = model.new_int_var(0, LONGEST, "length")
     model.add(start + length == end)
     return model.new_interval_var(start, length, end, "held")

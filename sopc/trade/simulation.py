@@ -16,6 +16,7 @@ from heapq import heappop, heappush
 from random import Random
 
 MOST_EVENTS = 200_000
+NIGHT = 4 * 3600
 
 Draw = Callable[["Activity"], int]
 
@@ -73,7 +74,9 @@ class Visit:
 class Day:
     """What there is and what comes. `stock` None for an item: as many as are asked for.
 
-    `journeys` names the stages an item goes through until it is clean again; no hands begin anything in a pause.
+    `journeys` names the stages an item goes through until it is clean again; no hands begin anything in a pause. Of
+    the bookings, in order of time, the first `own` belong to the day itself and the others to the morning after; None:
+    all. From `last_call` seconds before a night on no load waits for more.
     """
 
     pools: Mapping[str, int]
@@ -83,14 +86,35 @@ class Day:
     bookings: tuple[tuple[int, str], ...]
     stock: Mapping[str, int | None] = field(default_factory=dict)
     pauses: tuple[tuple[int, int], ...] = ()
+    own: int | None = None
+    last_call: int = 1800
+
+    @property
+    def nights(self) -> tuple[tuple[int, int], ...]:
+        """The pauses over which nothing that waits should be left to wait."""
+        return tuple(pause for pause in self.pauses if pause[1] - pause[0] >= NIGHT)
+
+    def awake(self, time: int) -> int:
+        """Seconds without the nights before."""
+        return time - sum(min(time, end) - start for start, end in self.nights if time > start)
+
+    def on_clock(self, awake: int) -> int:
+        """The time at which so many seconds without nights have passed: the inverse of `awake`."""
+        for start, end in self.nights:
+            awake += end - start if awake > start else 0
+        return awake
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Another order of work than the usual: loads before patients, or less patience (seconds) at all stages."""
+    """Another order of work than the usual: loads before patients, or less patience (seconds) at all stages.
+
+    `last_call`: so many seconds before a night no load waits for more; None: as the day says.
+    """
 
     loads_first: bool = False
     patience: int | None = None
+    last_call: int | None = None
 
 
 @dataclass(slots=True)
@@ -131,11 +155,19 @@ class Run:
     waits: dict[str, list[int]] = field(default_factory=dict)
     peaks: dict[str, int] = field(default_factory=dict)
     unfinished: int = 0
+    own_visits: int | None = None
+    own_uses: int = 0
 
     @property
     def end(self) -> int:
-        """When the last job was done."""
-        return max((job.end for job in self.jobs if job.ends), default=0)
+        """When the last job of the day itself was done."""
+        return max((job.end for job in self.jobs if job.ends and self.is_own(job)), default=0)
+
+    def is_own(self, job: Job) -> bool:
+        """Whether a job belongs to the day itself, not only to the morning after."""
+        if self.own_visits is None or job.number < self.own_visits:
+            return True
+        return isinstance(job.work, Stage) and any(use < self.own_uses for use in job.uses)
 
     def late(self) -> list[int]:
         """Seconds each visit began after its booking."""
@@ -157,9 +189,9 @@ def longest(activity: Activity) -> int:
     return activity.most if activity.contingent else activity.least
 
 
-def run_of(day: Day, seed: int, number: int) -> Run:
+def run_of(day: Day, seed: int, number: int, rule: Rule | None = None) -> Run:
     """Play run `number` of a series; the same seed and number give the same run."""
-    return simulate(day, evenly(Random(f"{seed}/{number}")))
+    return simulate(day, evenly(Random(f"{seed}/{number}")), rule)
 
 
 def simulate(day: Day, draw: Draw, rule: Rule | None = None) -> Run:
@@ -182,12 +214,15 @@ class _Queue:
     patience: int
     units: deque[tuple[int, str, int, int]] = field(default_factory=deque)
     coming: int = 0
+    last_calls: tuple[tuple[int, int], ...] = ()
 
     def ready(self, now: int) -> bool:
         """Whether a load may begin."""
         if not self.units:
             return False
         if not self.stage.size or not self.coming or now - self.units[0][0] >= self.patience:
+            return True
+        if any(since <= now < until for since, until in self.last_calls):
             return True
         share = self.stage.share
         return sum(share[unit[1]] for unit in self.units) > self.stage.size - self.stage.smallest
@@ -220,8 +255,14 @@ class _Floor:
         self.clean: dict[str, int | None] = dict(day.stock)
         self.returned: dict[str, list[int]] = {}
         self.taken: dict[str, int] = {}
+        early = day.last_call if rule.last_call is None else rule.last_call
+        self.last_calls = tuple((start - early, end) for start, end in day.nights)
         self.queues = {
-            name: _Queue(stage, stage.patience if rule.patience is None else min(stage.patience, rule.patience))
+            name: _Queue(
+                stage,
+                stage.patience if rule.patience is None else min(stage.patience, rule.patience),
+                last_calls=self.last_calls,
+            )
             for name, stage in day.stages.items()
         }
         self.lines = list(self.queues.values())
@@ -233,18 +274,21 @@ class _Floor:
 
     def play(self) -> Run:
         """Play until nothing is left that could happen."""
-        for time, name in sorted(self.day.bookings):
+        self.run.own_visits = self.day.own
+        for place, (time, name) in enumerate(sorted(self.day.bookings)):
             visit = self.day.visits[name]
             units = tuple(item for item, number in visit.needs for _ in range(number))
             uses = tuple(range(self.uses, self.uses + len(units)))
             self.uses += len(units)
+            if self.day.own is None or place < self.day.own:
+                self.run.own_uses = self.uses
             job = self._job(visit, units, time, (), uses)
             for item in units:
                 for stage in self.day.journeys.get(item, ()):
                     self.queues[stage].coming += 1
             self._at(time, job.number, -1)
-        for _, end in self.day.pauses:
-            self._at(end, -1, 0)
+        for time in (*(end for _, end in self.day.pauses), *(since for since, _ in self.last_calls)):
+            self._at(time, -1, 0)
         count = 0
         while self.events:
             self.now = self.events[0][0]

@@ -21,10 +21,12 @@ from sopc.model.nouns import Office
 from sopc.press.plan import in_words
 from sopc.render.pdf import write_pdf
 from sopc.trade.quantities import NBSP
+from sopc.trade.simulation import Day
 from tests.checks.test_capacity import LATE, ONE_ASSISTANT, QUIET, SIX
 from tests.checks.test_capacity import office as small_office
 
 TODAY = date(2026, 12, 7)
+NO_NIGHT = Day({}, {}, {}, {}, ())
 TWO_CHAIRS = (("device unit_1", 'device unit_2 "Chair 2"\ndevice unit_1'), ("chair unit_1", "chair unit_1 or unit_2"))
 DEMO = Path(sopc.__file__).resolve().parents[1] / "protocols" / "larkspur_pass" / "2026-12"
 
@@ -60,10 +62,10 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
 
 
 def test_a_day_too_full_to_be_played_so_often_says_how_often_it_was(demo: Office) -> None:
-    (caseload,) = demo.caseloads.values()
+    caseload = demo.caseloads["full_day"]
     assert _runs_for(demo, caseload) == 500
     visits = {name: replace(visit, needs=((20, "cassette"),)) for name, visit in demo.visits.items()}
-    full = replace(caseload, bookings=tuple(replace(each, minutes=each.minutes * 8) for each in caseload.bookings))
+    full = replace(caseload, bookings=tuple(replace(each, minutes=each.minutes * 2) for each in caseload.bookings))
     assert 50 <= _runs_for(replace(demo, visits=visits), full) < 100
 
 
@@ -176,12 +178,12 @@ def test_the_chart_is_sound_and_black_and_white() -> None:
         ),
         Lane("A dental assistant with a very long title indeed 2", True, (Bar(8 * 3600, 8 * 3600 + 60, Fill.HANDS),)),
     )
-    svg = day_chart(lanes, 8 * 3600, 17 * 3600, "A day <&>")
+    svg = day_chart(lanes, 8 * 3600, 17 * 3600, NO_NIGHT, "A day <&>")
     root = ElementTree.fromstring(svg)
     assert len(root.findall("{http://www.w3.org/2000/svg}text")) == 10 + 2 + 4
     assert set(re.findall(r"#[0-9a-f]{3,6}\b", svg)) == {"#000", "#fff"}
     assert "…" in svg
-    assert day_chart((), 0, 0, "") == ""
+    assert day_chart((), 0, 0, NO_NIGHT, "") == ""
 
 
 def test_lanes_never_overlap(plan: DayPlan) -> None:

@@ -265,3 +265,39 @@ def test_loads_first_lets_the_patient_wait() -> None:
     for loads_first in (False, True):
         found[loads_first] = simulate(day, longest, Rule(loads_first=loads_first)).late()
     assert max(found[True]) > max(found[False])
+
+
+NIGHT = ((17 * 3600, 32 * 3600),)
+
+
+@given(st.integers(0, 40 * 3600))
+def test_time_without_nights_and_back(time: int) -> None:
+    """What is no time of the night comes back from the count; in the night the count stands still."""
+    day = Day({}, {}, {}, {}, (), pauses=NIGHT)
+    if NIGHT[0][0] < time < NIGHT[0][1]:
+        assert day.awake(time) == NIGHT[0][0]
+    elif time != NIGHT[0][1]:
+        assert day.on_clock(day.awake(time)) == time
+
+
+def test_before_a_night_no_load_waits_for_more_and_nothing_by_hand_begins_in_it() -> None:
+    """At 16:20 a load of three would wait an hour; it is begun at 16:30, and emptied when hands are there at 08:00."""
+    claim = Claim(("device washer",), 1, 1)
+    empty = Activity("empty", 60, 60, (Claim(("role assistant",), 1, 1),))
+    stage = Stage("wash", (Activity("run", 3600, 3600, (claim,), False, True), empty), 3, {"tray": 1}, 3600)
+    visits = {"v": Visit("v", (Activity("v", 0, 0, hands=False),), (("tray", 1),))}
+    times = (16 * 3600 + 1200, 32 * 3600 + 600)
+    day = Day(
+        {"device washer": 1, "role assistant": 1},
+        {"wash": stage},
+        {"tray": ("wash",)},
+        visits,
+        tuple((time, "v") for time in times),
+        pauses=NIGHT,
+        own=1,
+    )
+    run = simulate(day, longest)
+    first = next(job for job in run.jobs if isinstance(job.work, Stage))
+    assert (first.starts, first.ends) == ([59_400, 32 * 3600], [63_000, 32 * 3600 + 60])
+    assert run.end == 32 * 3600 + 60
+    assert [run.is_own(job) for job in run.jobs] == [True, False, True, False]
