@@ -16,6 +16,7 @@ FAMILIES = (
     "places",
     "zones",
     "worn",
+    "donning",
     "training",
     "duties",
     "order",

@@ -184,4 +184,19 @@ But so: `does clean_by_hand  wearing utility_gloves, face_shield`
 """,
         "CDC, Best Practices for Personal Protective Equipment (dental); 29 CFR 1910.1030(d)(3)",
     ),
+    Code(
+        "P16",
+        "Put on or taken off out of order",
+        Severity.ERROR,
+        """
+From one step of a person to the next, pieces only come on or only come off, and one of them out of its order: something
+with a higher `put on` number is worn already, or something with a lower `take off` number stays on. Where some go and
+others come, work is changed for other work, and no order is held.
+
+Not so: `wearing gown, mask, gloves`, then `wearing gown, gloves`, when gloves come off first.
+
+But so: `wearing gown, mask`, then `wearing gown`.
+""",
+        "Common teaching of donning and doffing (from memory); CDC asks that equipment comes off before one leaves",
+    ),
 )
