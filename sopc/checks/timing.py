@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from sopc.checks import believable
 from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
 from sopc.checks.crowded import Crowded
 from sopc.checks.decisions import combinations, decisions
@@ -32,7 +33,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     5. Every limit binds on some way (T05).
     6. What could not be looked at is said to be unproven (T06).
     7. A limit over steps that do not say how long they take is undecided (T07), never taken for kept.
-    8. A limit is not kept only by one person doing two things at once (T10).
+    8. Times do not contradict other lines (T08 and T09, in `believable`).
+    9. A limit is not kept only by one person doing two things at once (T10).
 
     A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
     after inspection is not held to the limit that the first wash had to keep.
@@ -46,6 +48,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         yield from _procedure(lengths, procedure)
     for task in office.tasks.values():
         yield from _open_ended(task.title, task.takes)
+    yield from believable.check(office)
 
 
 def _open_ended(where: str, takes: Duration | None) -> Iterator[Finding]:

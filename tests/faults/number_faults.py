@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+import networkx
 from lark import Token
 
+from sopc.checks.paths import NodeKind, paths_of
 from sopc.language.syntax import Node
+from sopc.model.nouns import Limit, Procedure, Step
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.protocol import Protocol, Site, ends, name_of
 
@@ -123,7 +126,25 @@ def _timed(protocol: Protocol, site: Site) -> bool:
         return False
     office = protocol.office
     held = any(office.actions[doing.action].holds_contact_time for doing in step.does)
-    return bool(procedure.limits) or held
+    return held or any(_runs_over(procedure, limit, step) for limit in procedure.limits)
+
+
+def _runs_over(procedure: Procedure, limit: Limit, step: Step) -> bool:
+    """Whether one can come from the moment the limit counts from to this step, and from there to the one it limits."""
+    graph = networkx.DiGraph()
+    paths = paths_of(procedure)
+    graph.add_edges_from((edge.source, edge.target) for edge in paths.edges)
+    nodes = {node.step.name: node.index for node in paths.nodes if node.step is not None and node.kind is NodeKind.STEP}
+    here = nodes[step.name]
+    first = 0 if limit.earlier.step is None else nodes[limit.earlier.step]
+    last = paths.end if limit.later.step is None else nodes[limit.later.step]
+    begun = (here == first and limit.earlier.edge == "starts") or _leads(graph, first, here)
+    return begun and ((here == last and limit.later.edge == "ends") or _leads(graph, here, last))
+
+
+def _leads(graph: networkx.DiGraph[int], source: int, target: int) -> bool:
+    """Whether some way of one edge and more leads from one node to another, or back to it."""
+    return any(networkx.has_path(graph, after, target) for after in graph.successors(source))
 
 
 @kind("time", "shorten a step to a tenth")
@@ -138,14 +159,14 @@ def shorten(protocol: Protocol) -> Iterator[Mutant]:
 @kind("time", "lengthen a step twentyfold")
 def lengthen(protocol: Protocol) -> Iterator[Mutant]:
     for site, _, made in _duration(protocol, 20):
-        excuse = "" if _timed(protocol, site) else "no limit of its procedure feels it: told by `sopc diff`"
+        excuse = "" if _timed(protocol, site) else "no limit runs over it: told by `sopc diff`"
         yield Mutant(made.where, made.what, made.edits, excuse)
 
 
 @kind("time", "drop how long it takes")
 def drop_takes(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("takes"):
-        excuse = "" if protocol.backed(site) or _timed(protocol, site) else "no limit of its procedure feels it"
+        excuse = "" if protocol.backed(site) or _timed(protocol, site) else "no limit runs over it"
         yield mutant(site, "takes dropped", site.drop(), excuse=excuse)
 
 
@@ -296,7 +317,7 @@ def _unit_excuse(protocol: Protocol, site: Site) -> str:
     """A duration in another unit is a shorter or longer one: excused as those are."""
     takes = site.within("takes")
     if takes is not None and site.within("step") is not None:
-        return "" if protocol.backed(site) or _timed(protocol, site) else "no limit of its procedure feels it"
+        return "" if protocol.backed(site) or _timed(protocol, site) else "no limit runs over it"
     return "" if protocol.backed(site) else OWN_CHOICE
 
 

@@ -118,6 +118,31 @@ that long; where the limit is kept even so, nothing is said.
         STNU,
     ),
     Code(
+        "T08",
+        "Longer than a day's opening",
+        Severity.WARNING,
+        """
+The step or task keeps staff at it, at the quickest, for longer than the office is open on its longest day. Either the
+unit is a wrong one, or it is not staff who decide: waiting for a machine or an outcome keeps nobody.
+
+Not so, when the office is open from 08:00 to 17:00: `takes 24 h`
+
+But so: `takes 24 h by machine`, or `takes 24 to 26 h until "the color has changed"`.
+""",
+    ),
+    Code(
+        "T09",
+        "It runs out while it is in use",
+        Severity.WARNING,
+        """
+A step needs a supply for longer than the supply keeps once it is mixed or opened. Mostly a unit has slipped.
+
+Not so: `use within 10 min`, and a step that uses it `takes 30 to 60 min`
+
+But so: `use within 10 h`, if the label says so; or renew it before the step and between its parts.
+""",
+    ),
+    Code(
         "T10",
         "Kept only by doing two things at once",
         Severity.WARNING,
