@@ -23,6 +23,7 @@ WIDTHS = {  # what an entry wants, and the least it can be written in
     "text": (60.0, 35.0),
 }
 STUB_DAY, STUB_WEEK, STUB_MONTH, STUB_NUMBER, STUB_TASK = 27.0, 38.0, 30.0, 10.0, 58.0
+STUBS = {"day": STUB_DAY, "week": STUB_WEEK, "month": STUB_MONTH, "task": STUB_TASK, "": STUB_NUMBER}
 INITIALS = Lane("Initials", want=15.0, floor=15.0)
 NARROW = 95.0
 REMARKS = Lane("Remarks", want=45.0, floor=35.0, stretch=True)

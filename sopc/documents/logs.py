@@ -96,11 +96,16 @@ class NoRoom:
 
     @property
     def sentence(self) -> str:
-        """What is wrong and what helps, in plain words."""
+        """What is wrong, in plain words."""
         return (
             f"The columns of the log “{self.title}” need {self.needed_mm:.0f} mm side by side, and a landscape page "
-            f"has {self.available_mm:.0f} mm. Take columns away, shorten long words in their titles, or make two logs."
+            f"has {self.available_mm:.0f} mm."
         )
+
+    @property
+    def fix(self) -> str:
+        """What helps."""
+        return "Take columns away, shorten long words in their titles, or make two logs."
 
 
 def log_documents(office: Office, first: date, last: date, today: date) -> tuple[LogDocument | NoRoom, ...]:

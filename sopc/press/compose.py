@@ -163,6 +163,6 @@ def _logs(order: Order) -> list[LogDocument]:
     found: list[LogDocument] = []
     for each in log_documents(order.office, order.first, order.last, order.today):
         if isinstance(each, NoRoom):
-            raise PressError(f"{each.span}: {each.sentence}")
+            raise PressError(f"{each.span}: {each.sentence} {each.fix}")
         found.append(each)
     return found

@@ -7,6 +7,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
+from sopc.documents.fitting import unprintable
 from sopc.findings import Finding
 from sopc.language.folder import TextFolder
 from sopc.language.read import Reading
@@ -26,7 +27,8 @@ def findings_of(texts: dict[str, str]) -> tuple[list[Finding], Reading]:
         assert left_out in base
         base = base.replace(left_out, "")
     office, findings, reading = load_from(TextFolder({"base.sop": base, **IDLE_PACK, **texts}))
-    return in_order([*findings, *(check(office, TODAY) if office else [])]), reading
+    told = [*check(office, TODAY), *unprintable(office, TODAY)] if office else []
+    return in_order([*findings, *told]), reading
 
 
 @cache

@@ -142,7 +142,7 @@ def test_a_log_too_wide_for_its_paper_is_told_so() -> None:
     (answer,) = log_documents(wide, *DECEMBER, TODAY)
     assert isinstance(answer, NoRoom)
     assert answer.needed_mm > answer.available_mm
-    assert "make two logs" in answer.sentence
+    assert "make two logs" in answer.fix
 
 
 def test_the_last_day_may_not_come_first() -> None:

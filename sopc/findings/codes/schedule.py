@@ -225,4 +225,17 @@ Not so: `sheet weekly one row a month`
 But so: `sheet yearly one row a month`
 """,
     ),
+    Code(
+        "S27",
+        "A log too wide for its sheet",
+        Severity.ERROR,
+        """
+Side by side, the columns of the log need more than the width of a landscape leaf, each as narrow as a pen and the
+longest word of its title allow: 15 mm for initials, 18 mm for a reading or a time, 25 mm for a date, 35 mm for words.
+
+Not so: fourteen columns of readings in one log
+
+But so: two logs; shorter words in the titles; or one column of the kind `choice` in place of several to be ticked.
+""",
+    ),
 )
