@@ -16,6 +16,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 CHOICES = b"\xff"  # what the inputs begin with that are choices
+WAITING = "-timeout=3600"  # by the clock, which a busy machine runs down; work is bounded by `pipeline.bounded`
 LONGEST_TEXT = 8_000  # bytes; longer inputs are tried too seldom
 
 
@@ -56,8 +57,9 @@ def try_input(data: bytes) -> None:
 def sow(folder: Path) -> Path:
     """Put the project's own texts, and inputs that once failed, where the search begins; return the list of words."""
     from sopc.language import table
-    from tests.fuzz.offices import hosts
+    from tests.fuzz.offices import hosts, words
 
+    words()  # gathered before the search begins, so that no input is charged with it
     seeds = folder / "seeds"
     seeds.mkdir(parents=True, exist_ok=True)
     texts = [text.encode() for host in hosts() for text in host.values()]
@@ -66,11 +68,11 @@ def sow(folder: Path) -> Path:
     texts += [CHOICES + random.Random(number).randbytes(40) for number in range(200)]
     for number, text in enumerate(texts):
         (seeds / f"{number:04}").write_bytes(text[:LONGEST_TEXT])
-    words = folder / "words.txt"
+    listed = folder / "words.txt"
     known = sorted({*table.keywords(), "{", "}", '"', '"""', ",", "#", "2026-12-31", "08:00", "9999-12-31"})
     lines = [f'"{word}"' for word in (each.replace('"', '\\"') for each in known)]
-    words.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return words
+    listed.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return listed
 
 
 def search(atheris: Any, folder: Path, seconds: int, more: Sequence[str]) -> None:
@@ -78,7 +80,7 @@ def search(atheris: Any, folder: Path, seconds: int, more: Sequence[str]) -> Non
     words, kept = sow(folder), folder / "corpus"
     kept.mkdir(exist_ok=True)
     found = folder / "found-"
-    options = [f"-max_total_time={seconds}", f"-max_len={LONGEST_TEXT}", "-timeout=60", "-rss_limit_mb=3000"]
+    options = [f"-max_total_time={seconds}", f"-max_len={LONGEST_TEXT}", WAITING, "-rss_limit_mb=3000"]
     options += [f"-dict={words}", f"-artifact_prefix={found}", *more, str(kept), str(folder / "seeds")]
     one: Callable[[bytes], None] = try_input
     atheris.Setup([sys.argv[0], *options], one)
