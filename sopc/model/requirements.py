@@ -66,6 +66,8 @@ class _Reader:
         if node.kind == "in_order":
             order = tuple(self.acts(child, ("action",)) for child in node.nodes("acts"))
             return Sentence(node.kind, said, span, order=order)
+        if node.kind == "along":
+            return self.along(node, said)
         things = [self.thing(child) for child in node.nodes("thing")]
         demand = node.node("demand")
         traits = [self.demand(demand)] if demand is not None else []
@@ -73,6 +75,13 @@ class _Reader:
         other = things[1] if len(things) > 1 else None
         must = node.token("ANY") is None
         return Sentence(node.kind, said, span, things[0], other, must, tuple(traits))
+
+    def along(self, node: Node, said: str) -> Sentence:
+        """Steps of one procedure in their order. Whether it has such steps is decided with the sentence."""
+        token = node.token("NAME")
+        name = self.values.name(token, self.file, "procedure") if token is not None else None
+        steps = tuple(tuple(str(step) for step in child.tokens("NAME")) for child in node.nodes("acts"))
+        return Sentence(node.kind, said, span_of(self.file, node), order=steps, procedure=name or "")
 
     def thing(self, node: Node) -> Thing:
         which = tuple(self.trait(child) for child in node.nodes())

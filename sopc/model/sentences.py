@@ -52,7 +52,7 @@ class Thing:
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One sentence. `kind` is there_is, each_one, for_each, none_such or in_order.
+    """One sentence. `kind` is there_is, each_one, for_each, none_such, in_order or along.
 
     `must_exist`: that there is no such thing leaves it open. `otherwise`: sentences of which one is enough.
     """
@@ -64,5 +64,6 @@ class Sentence:
     other: Thing | None = None  # for each subject one of these
     must_exist: bool = True
     traits: tuple[Trait, ...] = ()
-    order: Groups = ()  # actions, each group before the next
+    order: Groups = ()  # actions, each group before the next; steps of `procedure`, each group then the next
+    procedure: str = ""
     otherwise: tuple[Sentence, ...] = ()

@@ -226,6 +226,41 @@ CASES: list[tuple[str, str]] = [
 ]
 
 
+ALONG: list[tuple[str, str]] = [
+    ("in work w then p", work(f"<<{WASH}||>> {PACK} <<||{WASH}>>")),
+    ("in work w then p", work(f"{WASH} <<{PACK}||>>")),
+    ("in work w then p", work(WASH + 'step p "P" { <<||when "wet">> does pack }')),
+    ("in work w then p", work('step w "W" { <<||when "wet">> does wash }' + PACK)),
+    (
+        "in work w then x or y then p",
+        work(
+            WASH
+            + 'choose "Which?" { way "One" when "wet" { step x "X" { } } way "Two" { <<step y "Y" { }||>>'
+            + '<<||step z "Z" { } >> } } <<||step y "Y" { when "late" }>>'
+            + PACK
+        ),
+    ),
+    (
+        "in work x then y",
+        work(
+            'choose "Which?" { way "One" when "wet" { step x "X" { } <<||step q "Q" { next go to w }>> '
+            + 'step y "Y" { } } '
+            + 'way "Two" { step z "Z" { } } }'
+            + WASH
+        ),
+    ),
+    (
+        "in work w then p",
+        work(f'{WASH} step c "C" {{ check "Clean?" else <<stop "No."||go to z>> }} {PACK} step z "Z" {{ }}'),
+    ),
+    (
+        "in work w then p",
+        work(f'together {{ branch "A" {{ {WASH} }} branch "B" {{ step z "Z" {{ }} <<||{PACK}>> }} }} <<{PACK}||>>'),
+    ),
+]
+"""Steps of one procedure in their order; the procedure is named, so that it must be there."""
+
+
 def pair(text: str) -> tuple[str, str]:
     """The text with its evidence, and without."""
     parts = re.split(r"<<(.*?)\|\|(.*?)>>", text, flags=re.DOTALL)
@@ -241,7 +276,7 @@ def state(sentence: str, text: str) -> State:
     return standings(built(sentence, text), TODAY)["R-1"].state
 
 
-@pytest.mark.parametrize(("sentence", "text"), CASES)
+@pytest.mark.parametrize(("sentence", "text"), CASES + ALONG)
 def test_without_its_evidence_a_requirement_is_not_met(sentence: str, text: str) -> None:
     whole, less = pair(text)
     assert whole != less

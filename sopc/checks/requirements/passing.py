@@ -8,7 +8,9 @@ normal end.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from itertools import pairwise
 
 from sopc.checks.paths import JUMPS, NodeKind, PathEdge, PathNode, Paths, paths_of
 from sopc.model.nouns import Office, Procedure, Step
@@ -106,29 +108,56 @@ class Passing:
     def after(self, procedure: Procedure, step: Step, acts: Acts) -> bool:
         """Whether on every path from this step to the normal end one of these actions follows; a stop is exempt."""
         paths = paths_of(procedure)
-        follows = [True] * len(paths.nodes)
-        follows[paths.end] = False
-        changed = True
-        while changed:
-            changed = False
-            for node in paths.nodes[:-1]:
-                new = self._onward(paths, node, acts, follows)
-                if new != follows[node.index]:
-                    follows[node.index], changed = new, True
+        follows = _follows(paths, lambda node: self._effect(node, acts, False))
         nodes = [node.index for node in paths.nodes if node.kind is NodeKind.STEP and node.step is step]
         reachable = paths.reachable()
         return bool(nodes) and all(index in reachable and follows[index] for index in nodes)
 
-    def _onward(self, paths: Paths, node: PathNode, acts: Acts, follows: list[bool]) -> bool:
-        """Whether it follows once this node is left."""
-        if node.kind is NodeKind.STOP:
-            return True
-        ways = [
-            bool(self._effect(paths.nodes[edge.target], acts, False)) or follows[edge.target]
-            for edge in paths.after[node.index]
-        ]
-        # All branches of a fork are gone through, so one of them is enough.
-        return any(ways) if node.kind is NodeKind.FORK else all(ways)
+
+def steps_in_order(procedure: Procedure, order: Sequence[Acts]) -> tuple[Acts, Acts] | None:
+    """The first two groups of steps that do not keep their order; None when all do.
+
+    On every path a step of the later group is come to only after one of the earlier, and after one of the earlier a
+    step of the later group follows before the normal end; a stop is exempt.
+    """
+    paths = paths_of(procedure)
+    reachable = paths.reachable()
+    for earlier, later in pairwise(order):
+        before = _settle(paths, partial(_is_step, earlier), any)
+        after = _follows(paths, partial(_is_step, later))
+        ends = [(node.index, names) for node in paths.nodes for names in (earlier, later) if _is_step(names, node)]
+        kept = all(before[index] if names is later else after[index] for index, names in ends)
+        if not kept or not all(index in reachable for index, _ in ends):
+            return earlier, later
+    return None
+
+
+def _is_step(names: Acts, node: PathNode) -> bool | None:
+    return True if node.kind is NodeKind.STEP and node.step is not None and node.step.name in names else None
+
+
+def _follows(paths: Paths, effect: Callable[[PathNode], bool | None]) -> list[bool]:
+    """For each node whether on every path from it to the normal end something of that effect follows."""
+    made = [bool(effect(node)) for node in paths.nodes]
+    follows = [True] * len(paths.nodes)
+    follows[paths.end] = False
+    changed = True
+    while changed:
+        changed = False
+        for node in paths.nodes[:-1]:
+            new = _onward(paths, node, made, follows)
+            if new != follows[node.index]:
+                follows[node.index], changed = new, True
+    return follows
+
+
+def _onward(paths: Paths, node: PathNode, made: list[bool], follows: list[bool]) -> bool:
+    """Whether it follows once this node is left."""
+    if node.kind is NodeKind.STOP:
+        return True
+    ways = [made[edge.target] or follows[edge.target] for edge in paths.after[node.index]]
+    # All branches of a fork are gone through, so one of them is enough.
+    return any(ways) if node.kind is NodeKind.FORK else all(ways)
 
 
 def _within(step: Step, acts: Acts) -> bool:

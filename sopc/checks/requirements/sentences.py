@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from sopc.checks.report import listed, shortened, title
 from sopc.checks.requirements.ground import Ground
+from sopc.checks.requirements.passing import steps_in_order
 from sopc.checks.requirements.ties import TIES
 from sopc.checks.requirements.traits import decide, fits
 from sopc.checks.requirements.verdicts import Answer, Candidate, Decided, Verdict, all_of, any_of
@@ -40,6 +41,8 @@ def decided(ground: Ground, sentence: Sentence) -> Decided:
         return Decided(sentence, Verdict.UNDECIDED, lacking="the sentence itself is not right")
     if sentence.otherwise:
         return _one_of(ground, sentence)
+    if sentence.kind == "along":
+        return _along(ground, sentence)
     if sentence.order:
         return _in_order(ground, sentence)
     assert sentence.subject is not None
@@ -184,3 +187,21 @@ def _in_order(ground: Ground, sentence: Sentence) -> Decided:
     for step in ground.steps_doing(sentence.order[0]):
         shown[step.key] = step
     return Decided(sentence, Verdict.MET, tuple(shown.values()))
+
+
+def _along(ground: Ground, sentence: Sentence) -> Decided:
+    """Whether the steps named of one procedure are all there and keep their order on every path."""
+    procedure = ground.office.procedures.get(sentence.procedure)
+    if procedure is None:
+        return Decided(sentence, Verdict.OPEN, lacking="there is no such procedure")
+    unknown = [name for names in sentence.order for name in names if procedure.step(name) is None]
+    if unknown:
+        lacking = f"“{procedure.title}” has no step {listed([f'“{name}”' for name in unknown])}"
+        return Decided(sentence, Verdict.OPEN, lacking=lacking, where=procedure.span)
+    broken = steps_in_order(procedure, sentence.order)
+    if broken is None:
+        return Decided(sentence, Verdict.MET, (Candidate("procedure", procedure),))
+    steps = [[step for name in names if (step := procedure.step(name)) is not None] for names in broken]
+    first, second = (listed([f"“{step.title}”" for step in group], "or") for group in steps)
+    lacking = f"in “{procedure.title}” {second} does not on every path come after {first}"
+    return Decided(sentence, Verdict.OPEN, lacking=lacking, where=steps[1][0].span)

@@ -1,0 +1,79 @@
+"""The demo's own rules: each order it names opens when one of its steps is done only sometimes, or comes elsewhere."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from sopc.checks.requirements.standing import standings
+from sopc.checks.requirements.verdicts import Verdict
+from sopc.model.nouns import Office
+from sopc.model.sentences import Sentence
+from tests.faults.catalogue import demo
+from tests.faults.trial import Bench
+
+RULES = [f"LP-{number:02}" for number in range(1, 28)]
+
+
+@cache
+def bench() -> Bench:
+    return demo()
+
+
+def verdict(office: Office, name: str) -> Verdict:
+    alone = replace(office, requirements={name: office.requirements[name]})
+    return standings(alone, bench().today)[name].texts
+
+
+def orders(name: str) -> list[Sentence]:
+    return [each for each in bench().protocol.office.requirements[name].sentences if each.kind == "along"]
+
+
+def sometimes(procedure: str, step: str) -> Office:
+    """The demo with one step of a procedure done only when there is time."""
+    place = bench().protocol.office.procedures[procedure].span.file
+    text = bench().texts[place]
+    head = re.compile(rf"(^procedure {procedure} (?:(?!^procedure ).)*?^ *step {step} \"[^\"]*\" {{)", re.M | re.S)
+    changed, count = head.subn(r'\1 when "there is time"', text)
+    assert count == 1
+    office, _ = bench().load({**bench().texts, place: changed})
+    assert office is not None
+    return office
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_the_demo_keeps_its_rule(name: str) -> None:
+    assert verdict(bench().protocol.office, name) is Verdict.MET
+
+
+@pytest.mark.parametrize("name", [name for name in RULES if name not in {"LP-05", "LP-26", "LP-27"}])
+def test_a_rule_opens_when_a_step_of_it_is_done_only_sometimes(name: str) -> None:
+    first = orders(name)[0]
+    for steps in (first.order[0], first.order[-1]):
+        assert verdict(sometimes(first.procedure, steps[0]), name) is Verdict.OPEN
+
+
+@pytest.mark.parametrize(
+    ("name", "file", "old", "new"),
+    [
+        ("LP-05", "procedures/day.sop", "gown, mask, eyewear, utility_gloves", "gown, mask, utility_gloves"),
+        ("LP-02", "procedures/day.sop", 'soil left to see?" else', 'soil left to see?" else continue #'),
+        ("LP-01", "procedures/day.sop", "using air_compressor, vacuum", ""),
+        ("LP-19", "procedures/safety.sop", "report_now starts within 30 min", "report_now starts within 60 min"),
+        ("LP-19", "procedures/safety.sop", "go_clinic ends within 2 h", "go_clinic ends within 4 h"),
+        ("LP-21", "procedures/safety.sop", 'else stop "Come back in an hour."', "else continue"),
+        ("LP-25", "procedures/program.sop", "second person dentist", ""),
+        ("LP-26", "logs.sop", "keep 3 years", "keep 1 years"),
+        ("LP-26", "logs.sop", "keep 5 years", "keep 1 years"),
+        ("LP-27", "training.sop", "on hire", ""),
+    ],
+)  # fmt: skip
+def test_a_rule_opens_when_what_it_asks_for_is_spoilt(name: str, file: str, old: str, new: str) -> None:
+    text = bench().texts[file]
+    assert old in text
+    office, _ = bench().load({**bench().texts, file: text.replace(old, new)})
+    assert office is not None
+    assert verdict(office, name) is Verdict.OPEN
