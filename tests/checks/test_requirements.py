@@ -7,12 +7,14 @@ it is taken away. Whatever an office says of itself, the requirement is met in t
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
 from sopc.checks import requirements
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import State
+from sopc.library import load
 from sopc.model.nouns import Office
 from tests.checks.small_offices import TODAY, codes, found, office
 
@@ -356,6 +358,13 @@ def test_what_cannot_be_said_is_told_and_decides_nothing() -> None:
     text = 'requirement R-1 "It" { requires a log, wearing gloves }\n' + AROUND + log("")
     assert codes(found(requirements.check, text)) == ["M07"]
     assert standings(office(text), TODAY)["R-1"].state is State.UNDECIDED
+
+
+def test_every_requirement_that_ships_is_decided_by_sentences_or_seen() -> None:
+    loaded, _ = load(Path(__file__).resolve().parents[2] / "protocols" / "larkspur_pass" / "2026-12")
+    assert loaded is not None
+    assert len(loaded.requirements) == 121
+    assert [each.name for each in loaded.requirements.values() if not each.sentences and not each.needs_eyes] == []
 
 
 def test_a_requirement_of_the_office_says_how_it_is_decided() -> None:

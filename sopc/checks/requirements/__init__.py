@@ -25,7 +25,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. No requirement stands open with nothing behind it (M02).
     3. What is said to meet a requirement is something that one of its sentences looks at (M03).
     4. Nothing is set aside beyond its date (M04), and no requirement has two answers (M05).
-    5. Each of the office's own requirements has a sentence, or `needs eyes` (M06); a sentence makes sense (M07).
+    5. Each requirement has a sentence, or `needs eyes` (M06); a sentence makes sense (M07).
     """
     found = list(standings(office, today).values())
     for standing in found:
@@ -138,7 +138,7 @@ def _two_answers(standing: Standing) -> Iterator[Finding]:
 
 def _undecidable(standing: Standing) -> Iterator[Finding]:
     requirement = standing.requirement
-    if requirement.pack or requirement.sentences or requirement.needs_eyes:
+    if requirement.sentences or requirement.needs_eyes:
         return
     yield finding(
         "M06",

@@ -74,7 +74,7 @@ Take out what is no longer true.
         "A requirement that nothing decides",
         Severity.WARNING,
         """
-A requirement of the office's own has neither a sentence that its texts decide nor the mark that eyes must see it.
+A requirement has neither a sentence that the texts decide nor the mark that eyes must see it.
 Anything that says `meets` would do, whatever it holds.
 
 Not so: `requirement OUR-01 "The bench is wiped after each patient" { group "Ours" }`
