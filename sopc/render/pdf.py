@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import logging
 import os
+import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, date, datetime
@@ -28,6 +29,9 @@ _MEDIA_TYPES = {
     "svg": "image/svg+xml",
     "ttf": "font/ttf",
 }
+
+
+_DRAWING_LOST = "Failed to render SVG image"
 
 
 class AssetError(ValueError):
@@ -177,12 +181,17 @@ def _source_date(dated: date) -> Iterator[None]:
 
 
 class _Listener(logging.Handler):
-    def __init__(self, hear: Callable[[str], None]) -> None:
+    def __init__(self, hear: Callable[[str], None] | None) -> None:
         super().__init__(logging.WARNING)
         self._hear = hear
 
     def emit(self, record: logging.LogRecord) -> None:
-        self._hear(record.getMessage())
+        # The engine leaves a drawing out when anything goes wrong in it, and swallows a request to stop there.
+        swallowed = sys.exc_info()[1]
+        if swallowed is not None and str(record.msg).startswith(_DRAWING_LOST):
+            raise swallowed
+        if self._hear:
+            self._hear(record.getMessage())
 
 
 @contextmanager
@@ -193,13 +202,11 @@ def _listening(warn: Callable[[str], None] | None) -> Iterator[None]:
     passed_on, font_level = log.propagate, fonts_log.level
     log.propagate = False
     fonts_log.setLevel(logging.ERROR)
-    listener = _Listener(warn) if warn else None
-    if listener:
-        log.addHandler(listener)
+    listener = _Listener(warn)
+    log.addHandler(listener)
     try:
         yield
     finally:
         log.propagate = passed_on
         fonts_log.setLevel(font_level)
-        if listener:
-            log.removeHandler(listener)
+        log.removeHandler(listener)

@@ -92,3 +92,17 @@ def test_complaints_of_the_layout_engine_are_passed_on() -> None:
     complaints: list[str] = []
     write_pdf(HTML.replace("h2 {", "h2 { colour: red;"), {}, DAY, warn=complaints.append)
     assert any("colour" in text for text in complaints)
+
+
+@pytest.mark.parametrize("trouble", [KeyboardInterrupt(), ValueError("no such shape")])
+def test_a_page_is_never_set_without_its_drawing(monkeypatch: pytest.MonkeyPatch, trouble: BaseException) -> None:
+    """The layout engine would leave the drawing out and go on, also when it is asked to stop in the middle of one."""
+    from weasyprint.svg import SVG
+
+    def fail(*_: object) -> None:
+        raise trouble
+
+    monkeypatch.setattr(SVG, "draw", fail)
+    picture = b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><rect width="9" height="9"/></svg>'
+    with pytest.raises(type(trouble)):
+        write_pdf(HTML.replace("Text", '<img alt="square" src="asset:square.svg">'), {"square.svg": picture}, DAY)
