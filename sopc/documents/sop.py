@@ -124,7 +124,7 @@ def _brief(office: Office, procedure: Procedure, times: ProcedureTimes) -> tuple
         ("Scope", procedure.scope),
         ("When", wording.sentence(procedure.done)),
         ("Who", wording.people(office, procedure.by)),
-        ("Where", wording.place(office, procedure.area) if procedure.area else ""),
+        ("Where", wording.place(office, procedure.area, procedure) if procedure.area else ""),
         ("Time", _time(office, times)),
         ("Items", _items(office, procedure)),
     ]

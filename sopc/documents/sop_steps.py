@@ -117,7 +117,7 @@ class Writer:
         elif step.by is not None and _who(step.by) != _who(procedure.by):
             facts.append(Fact("Who", wording.people(office, step.by)))
         if step.area is not None and step.area != procedure.area:
-            facts.append(Fact("Where", wording.place(office, step.area)))
+            facts.append(Fact("Where", wording.place(office, step.area, procedure)))
         if step.takes is not None:
             facts.append(Fact("Time", wording.duration(step.takes) + _decided(step)))
         if step.rewet is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -142,11 +142,11 @@ def step_reference(procedure: Procedure, name: str | None) -> str:
     return f"step{NBSP}{step.number}" if step else f"step “{name}”"
 
 
-def place(office: Office, name: str) -> str:
-    """Name an area, and what alone may come in: "Packing (only what is clean comes in)"."""
+def place(office: Office, name: str, procedure: Procedure) -> str:
+    """Name an area and, where items are handled, what alone may come in: "Packing (only what is clean comes in)"."""
     area = office.areas.get(name)
     zone = office.zones.get(area.zone) if area is not None and area.zone else None
-    if zone is None:
+    if zone is None or not procedure.handles:
         return title_of(office.areas, name)
     ways = [set(way.only) for way in office.flow if way.target == zone.name]
     everywhere = set.intersection(*ways) if ways else set()
@@ -155,9 +155,14 @@ def place(office: Office, name: str) -> str:
     return f"{title_of(office.areas, name)} (only what is {what} comes in)" if what else title_of(office.areas, name)
 
 
-def worn(office: Office, pieces: Iterable[Piece]) -> str:
-    """Say what protective equipment is asked for: "utility gloves, mask and eyewear or face shield"."""
-    words = (in_series(map(small, titles(office.ppe, piece.any_of)), "or") for piece in pieces)
+def worn(office: Office, pieces: Sequence[Piece]) -> str:
+    """Say what protective equipment is asked for: "utility gloves, mask and eyewear or face shield".
+
+    A choice that is already met by another piece asked for is left out.
+    """
+    asked = [frozenset(piece.any_of) for piece in pieces]
+    kept = (piece for piece, choice in zip(pieces, asked, strict=True) if not any(other < choice for other in asked))
+    words = (in_series(map(small, titles(office.ppe, piece.any_of)), "or") for piece in kept)
     return in_series(dict.fromkeys(words))
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-import sopc
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import State
 from sopc.documents.binder import binder_documents, with_page_counts
@@ -159,14 +158,9 @@ def test_what_is_built_in_is_said_in_the_device_table(office: Office) -> None:
     assert "Built in" not in text_of(device_plan(office))
 
 
-def test_what_a_supply_asks_to_be_worn_is_printed_wherever_it_is_used() -> None:
-    folder = Path(__file__).parent / "small_office"
-    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+def test_what_a_supply_asks_to_be_worn_is_printed_wherever_it_is_used(rewritten: Callable[..., Office]) -> None:
     was = 'supply detergent "Neutral bath detergent" {'
-    assert was in texts["office.sop"]
-    texts["office.sop"] = texts["office.sop"].replace(was, f"{was} wearing gloves, mask or eyewear")
-    office, _ = sopc.load_text(texts)
-    assert office is not None
+    office = rewritten("office.sop", {was: f"{was} wearing gloves, mask or eyewear"})
     asked = "Wear utility gloves and surgical mask or eye protection"
     assert asked in text_of(dilution_plan(office))
     task = replace(office.tasks["spore_test"], using=("detergent",))

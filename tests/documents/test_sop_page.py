@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 from syrupy.assertion import SnapshotAssertion
 
-import sopc
 from sopc.documents.charts import chart_of
 from sopc.documents.sop import sop_document, sop_page
 from sopc.documents.sop_model import ChoiceBlock, SopPage, StepBlock, TogetherBlock
@@ -106,31 +105,25 @@ def test_a_second_person_makes_a_hold_point(office: Office) -> None:
     assert "Do not go on until a second person has checked step 6" in html
 
 
-def test_duties_that_are_kept_apart_stand_at_the_step_and_on_the_chart() -> None:
-    folder = Path(__file__).parent / "small_office"
-    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+def test_duties_that_are_kept_apart_stand_at_the_step_and_on_the_chart(rewritten: Callable[..., Office]) -> None:
     was = 'step cool "Let the pouches cool in the chamber" { in ster'
-    assert was in texts["procedures.sop"]
-    texts["procedures.sop"] = texts["procedures.sop"].replace(was, f"{was} another person than cycle, load_it")
-    office, _ = sopc.load_text(texts)
-    assert office is not None
+    office = rewritten("procedures.sop", {was: f"{was} another person than cycle, load_it"})
     html = sop_document(office, office.procedures["reprocess"], TODAY).html.replace("\u00a0", " ")
     assert "but not the one who did step 7 or step 6" in html
     notes = [note for node in chart_of(office, office.procedures["reprocess"], TODAY, "").nodes for note in node.notes]
     assert "Not by the one who did step 7 or step 6" in [note.replace("\u00a0", " ") for note in notes]
 
 
-def test_what_alone_comes_into_a_place_stands_beside_it() -> None:
-    folder = Path(__file__).parent / "small_office"
-    texts = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.sop")}
+def test_what_alone_comes_into_a_place_stands_beside_it_where_items_are_handled(
+    rewritten: Callable[..., Office],
+) -> None:
     was = 'zone clean_zone "Clean"\nflow soiled_zone to clean_zone\n'
-    assert was in texts["office.sop"]
     only = 'zone clean_zone "Clean" { admits clean }\nflow soiled_zone to clean_zone only dry\n'
-    texts["office.sop"] = texts["office.sop"].replace(was, only)
-    office, _ = sopc.load_text(texts)
-    assert office is not None
-    html = sop_document(office, office.procedures["reprocess"], TODAY).html
-    assert "Packing bench (only what is clean and dry comes in)" in html
+    office = rewritten("office.sop", {was: only})
+    reprocess = office.procedures["reprocess"]
+    assert "Packing bench (only what is clean and dry comes in)" in sop_document(office, reprocess, TODAY).html
+    on_no_item = replace(reprocess, handles=())
+    assert "comes in" not in sop_document(office, on_no_item, TODAY).html
 
 
 def test_an_office_value_is_printed_beside_the_packs(office: Office) -> None:

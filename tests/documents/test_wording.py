@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from sopc.documents import wording
-from sopc.model.nouns import Decider, Duration, Office, Performers
+from sopc.model.nouns import Decider, Duration, Office, Performers, Piece
 from sopc.source import NOWHERE
 from sopc.trade.quantities import quantity
 
@@ -81,6 +81,12 @@ def test_a_no_with_counted_repeats_says_what_comes_after_them(office: Office) ->
         "Go back to step 1 (Carry the closed cassette to the cleaning area), at most twice. "
         "If it is still NO after that: STOP. Put it in the repair box and label it."
     )
+
+
+def test_a_choice_of_equipment_that_another_piece_meets_is_not_said(office: Office) -> None:
+    one, both = Piece(("gloves",)), Piece(("gloves", "mask"))
+    assert wording.worn(office, (both, one, both)) == "utility gloves"
+    assert wording.worn(office, (both, both)) == "utility gloves or surgical mask"
 
 
 def test_a_dilution_counts_parts_of_each(office: Office) -> None:
