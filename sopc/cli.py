@@ -371,7 +371,7 @@ def run(arguments: list[str]) -> int:
         error.show()
         return WRONG_USE
     except (click.Abort, KeyboardInterrupt):
-        click.echo("sopc: stopped; nothing was changed.", err=True)
+        click.echo("sopc: stopped; nothing is left half done.", err=True)
         return WRONG_USE
     except BrokenPipeError:
         sys.stderr.close()
@@ -387,14 +387,27 @@ def _speak_anywhere() -> None:
             stream.reconfigure(errors="replace")
 
 
+class _Stopped(KeyboardInterrupt):
+    """A request to stop.
+
+    A class of its own: when a plain KeyboardInterrupt has passed through code that Python makes from a text, as it
+    makes dataclasses, the process ends itself by SIGINT at its end, though the interrupt was caught.
+    """
+
+
 def _end_orderly() -> None:
     """Let a request to end (SIGTERM) leave as an interrupt from the keyboard does: temporary files are removed."""
     import signal
 
+    def stop(*_: object) -> None:
+        raise _Stopped
+
     # Only the main thread of a program may set this, and one that calls us may have set its own.
     with suppress(ValueError):
         if signal.getsignal(signal.SIGTERM) is signal.SIG_DFL:
-            signal.signal(signal.SIGTERM, signal.default_int_handler)
+            signal.signal(signal.SIGTERM, stop)
+        if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+            signal.signal(signal.SIGINT, stop)
 
 
 def _fault(error: Exception) -> int:

@@ -15,6 +15,7 @@ from sopc.press.figures import figures_of
 from sopc.press.order import Order, Paper, Pressed, PressError
 from sopc.press.standing import MANIFEST, manifest_at, stands
 from sopc.press.unchanged import program
+from sopc.render.stopping import stopping_later
 
 
 def guard(order: Order) -> None:
@@ -34,19 +35,18 @@ def standing(order: Order) -> Pressed | None:
 
 def write(order: Order, papers: Sequence[Paper], fresh: int) -> Pressed:
     """Put the new folder in place with two renames; files among the old paper that are not ours move along."""
-    target = order.out / order.name
+    with stopping_later():
+        return _write(order, order.out / order.name, papers, fresh)
+
+
+def _write(order: Order, target: Path, papers: Sequence[Paper], fresh: int) -> Pressed:
     try:
         order.out.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=f".{order.name}-", dir=order.out))
     except OSError as error:
         raise PressError(f"{order.out} cannot be written: {error.strerror}.") from error
     try:
-        for paper in papers:
-            place = made / paper.path
-            place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(paper.data)
-        (made / MANIFEST).write_text(manifest(order, papers), encoding="utf-8")
-        made.chmod(0o755)
+        _fill(made, order, papers)
         _keep_foreign(target, made)
         _swap(target, made)
     except (OSError, PressError) as error:
@@ -55,6 +55,15 @@ def write(order: Order, papers: Sequence[Paper], fresh: int) -> Pressed:
             raise
         raise PressError(f"{target} cannot be written: {error.strerror}. The last paper is untouched.") from error
     return Pressed(target, len(papers), sum(paper.pages for paper in papers), fresh)
+
+
+def _fill(made: Path, order: Order, papers: Sequence[Paper]) -> None:
+    for paper in papers:
+        place = made / paper.path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(paper.data)
+    (made / MANIFEST).write_text(manifest(order, papers), encoding="utf-8")
+    made.chmod(0o755)
 
 
 def manifest(order: Order, papers: Sequence[Paper]) -> str:

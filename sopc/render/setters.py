@@ -17,6 +17,7 @@ from typing import Any
 
 from sopc.render.job import Job, Rendered, RenderError
 from sopc.render.pdf import pages, settled_garbage, write_pdf
+from sopc.render.stopping import stopping_later
 from sopc.render.type_case import PREFIX, TypeCase, type_case
 
 _IDLE = -1
@@ -97,15 +98,17 @@ class Setters:
 
 
 def _set_here(jobs: Sequence[Job], order: Sequence[int], finish: Finish) -> None:
-    import weasyprint  # noqa: F401  # loaded before the garbage is settled
+    with stopping_later() as stop_if_asked:
+        import weasyprint  # noqa: F401  # loaded before the garbage is settled
 
-    with settled_garbage(), type_case() as case:
-        for index in order:
-            try:
-                result = set_page(jobs[index], case)
-            except Exception as fault:
-                raise RenderError(f"{jobs[index].name}: {fault}") from fault
-            finish(index, result)
+        with settled_garbage(), type_case() as case:
+            for index in order:
+                try:
+                    result = set_page(jobs[index], case)
+                except Exception as fault:
+                    raise RenderError(f"{jobs[index].name}: {fault}") from fault
+                finish(index, result)
+                stop_if_asked()
 
 
 def _start(shared: Path) -> _Worker:
