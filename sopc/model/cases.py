@@ -6,10 +6,11 @@ from lark import Token
 
 from sopc.findings import Finding, Severity
 from sopc.language.syntax import Node, span_of, wording
+from sopc.model.acts import bound_of, performers
 from sopc.model.entries import Clause, Entry, inner_clauses
 from sopc.model.nouns import Booking, Caseload, Circuit, Stage, Visit, WayLimit, WayPoint
-from sopc.model.procedures import bound_of, performers, steps_written, unknown_step
 from sopc.model.schedules import weekdays
+from sopc.model.steps import steps_written, unknown_step
 from sopc.model.values import Values, text
 from sopc.trade.quantities import Dimension
 

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from sopc.findings import Finding, Note, Severity
 from sopc.language.syntax import span_of, text_of
+from sopc.model.acts import signal
 from sopc.model.entries import PROCESSES, Clause, Entry, inner_clauses, said_twice
 from sopc.model.nouns import Agent, Bounds, Exposure, Minimum, Process, Program, Property
-from sopc.model.procedures import signal
 from sopc.model.values import Values
 from sopc.model.work import column_limit, known_unit
 from sopc.source import Span

@@ -8,9 +8,10 @@ from lark import Token
 
 from sopc.findings import Finding, Note, Severity
 from sopc.language.syntax import span_of, text_of
+from sopc.model.acts import doing, performers, performing, recording
 from sopc.model.entries import SCHEDULES, Clause, Entry
 from sopc.model.nouns import Column, ColumnLimit, Log, Task, Training
-from sopc.model.procedures import document_fields, doing, performers, performing, recording
+from sopc.model.procedures import document_fields
 from sopc.model.schedules import LONGEST_INTERVAL, schedule
 from sopc.model.values import Values, text
 from sopc.trade import quantities
