@@ -46,6 +46,7 @@ def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
     named = {name for pair in pairs for name in pair}
     before: dict[str, set[str]] = {step.name: set() for step in asking}
     blamed: set[str] = set()
+    staff = Staff(office, procedure)
     for (index, done), came in walk(paths, frozenset[str](), lambda edge, at: at | _done(paths, edge, named)):
         node = paths.nodes[index]
         if node.kind is not NodeKind.STEP or node.step is None or node.step.name not in named:
@@ -53,8 +54,7 @@ def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
         step = node.step
         if step.name in before:
             before[step.name] |= done
-        staff = Staff(office, procedure)
-        if not blamed & {step.name} and staff.fits(done, pairs) and not staff.fits(done | {step.name}, pairs):
+        if step.name not in blamed and staff.fits(done, pairs) and not staff.fits(done | {step.name}, pairs):
             blamed.add(step.name)
             yield _nobody_else(office, paths, step, unwound(came, (index, done)), pairs)
     for step in asking:

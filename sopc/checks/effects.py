@@ -19,6 +19,7 @@ from sopc.model.nouns import (
     Repeat,
     Step,
     Stop,
+    Task,
 )
 from sopc.source import Span
 
@@ -36,6 +37,10 @@ class Effect:
     needs: int
     takes: int
     brings: int
+
+    def after(self, held: int) -> int:
+        """The conditions that hold afterwards. What it needs counts as holding from then on; if not, it is told."""
+        return ((held | self.needs) & ~self.takes) | self.brings
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +60,11 @@ class Change:
 
 
 UNCHANGED = Change()
+
+
+def acts_of(work: Step | Task) -> list[Doing | Performing]:
+    """What a step or task does and performs, in the order of its text."""
+    return sorted((*work.does, *work.performs), key=lambda act: (act.span.line, act.span.column))
 
 
 class Vocabulary:
@@ -228,11 +238,8 @@ class ItemEffects:
 
     def of_step(self, step: Step) -> list[Effect]:
         """The effects of a step in the order of its text."""
-        acts: list[Doing | Performing] = sorted(
-            (*step.does, *step.performs), key=lambda act: (act.span.line, act.span.column)
-        )
         found: list[Effect] = []
-        for act in acts:
+        for act in acts_of(step):
             if isinstance(act, Performing):
                 effect = self.performing(act.procedure, act.items, act.span)
                 found += [effect] if effect else []

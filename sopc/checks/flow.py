@@ -77,11 +77,7 @@ class Flow:
         for fork in self.paths.joins:
             count = len(self.paths.after[fork])
             takes, uses, brings = [0] * count, [0] * count, [0] * count
-            depth = len(self.paths.nodes[fork].places)
-            for node in self.paths.nodes:
-                if len(node.places) <= depth or node.places[depth].fork != fork:
-                    continue
-                branch = node.places[depth].branch
+            for node, branch in self.paths.inside(fork):
                 for effect in self.effects.get(node.index, ()):
                     uses[branch] |= effect.needs | effect.brings
                     brings[branch] |= effect.brings
@@ -155,7 +151,7 @@ class Flow:
             lacking = effect.needs & ~state
             if lacking:
                 found.append((effect, lacking))
-            state = ((state | effect.needs) & ~effect.takes) | effect.brings
+            state = effect.after(state)
         return found
 
     def path_without(self, index: int, bit: int) -> list[PathEdge]:

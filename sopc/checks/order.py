@@ -246,9 +246,8 @@ def _at_odds(flow: Flow, clash: Clash) -> Finding:
 
 def _place(flow: Flow, fork: int, branch: int, mask: int, taking: bool) -> Span:
     """The first step in a branch that takes these conditions, or that needs or brings them."""
-    for node in flow.paths.nodes:
-        inside = any(place.fork == fork and place.branch == branch for place in node.places)
-        if not inside or node.kind is not NodeKind.STEP:
+    for node, where in flow.paths.inside(fork):
+        if where != branch or node.kind is not NodeKind.STEP:
             continue
         for effect in flow.effects[node.index]:
             touched = effect.takes if taking else effect.needs | effect.brings

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
@@ -136,6 +137,11 @@ class Paths:
         ends = arrived.setdefault(fork, set())
         ends.add(self.branch_of(edge, fork))
         return len(ends) == len(self.after[fork])
+
+    def inside(self, fork: int) -> Iterator[tuple[PathNode, int]]:
+        """The nodes within the branches of `fork`, each with the number of its branch."""
+        for node in self.nodes:
+            yield from ((node, place.branch) for place in node.places if place.fork == fork)
 
     def branch_of(self, edge: PathEdge, fork: int) -> int:
         """The number of the branch of `fork` that this edge ends."""

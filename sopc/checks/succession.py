@@ -46,9 +46,7 @@ def _before(office: Office, action: Action, condition: Condition) -> Iterator[Fi
 def _again(office: Office, words: Vocabulary, action: Action) -> Iterator[Finding]:
     anew = [name for name in action.brings if name not in action.needs]
     ended = {*action.undoes, *action.brings}
-    driven_out = 0
-    for name in action.brings:
-        driven_out |= words.excluded.get(name, 0)
+    driven_out = words.driven_out(action.brings)
     left = [
         condition
         for condition in office.conditions.values()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from sopc.checks.along import unwound, walk
-from sopc.checks.effects import Effect, performed_in
+from sopc.checks.effects import Effect, acts_of, performed_in
 from sopc.checks.flow import Flow
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode
 from sopc.model.nouns import Doing, Office, Performing, Procedure, Step
@@ -100,9 +100,8 @@ class Tracker:
         if node.kind is not NodeKind.STEP or node.step is None:
             return []
         step = node.step
-        acts: list[Doing | Performing] = [*step.does, *step.performs]
         found: list[Act] = []
-        for act in sorted(acts, key=lambda act: (act.span.line, act.span.column)):
+        for act in acts_of(step):
             if isinstance(act, Performing):
                 found += self._performed(flow, act, item)
             else:
@@ -173,7 +172,7 @@ class Tracker:
                     first |= {move.target} if move.source == NOWHERE_YET else set()
                 zones = _after(zones, act)
                 if act.effect is not None:
-                    held = ((held | act.effect.needs) & ~act.effect.takes) | act.effect.brings
+                    held = act.effect.after(held)
         self.moves[flow.procedure.name, item] = moves
         return Trip(frozenset(first) or frozenset((NOWHERE_YET,)), frozenset(last) or frozenset((NOWHERE_YET,)))
 
