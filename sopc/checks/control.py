@@ -10,6 +10,8 @@ from sopc.checks.report import finding, shortened
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Document, Log, Office
 
+LONGEST_WAIT = 366  # days from today to the date in force
+
 
 def check(office: Office, today: date) -> Iterator[Finding]:
     """Hold what document control promises.
@@ -19,6 +21,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. No review is overdue (C03).
     3. Past revisions ascend, in number and in date, and end before the one in force (C04); a review comes
        after the date in force (C05).
+    4. What is in force only later is so within a year (C09).
     """
     documents: list[Document] = [*office.procedures.values(), *office.logs.values()]
     for document in documents:
@@ -58,6 +61,15 @@ def _head(document: Document) -> Iterator[Finding]:
 
 def _dates(document: Document, today: date) -> Iterator[Finding]:
     review, effective = document.review, document.effective
+    if effective is not None and (effective - today).days > LONGEST_WAIT:
+        yield finding(
+            "C09",
+            document.span,
+            f"“{document.title}” is in force only from {effective.isoformat()}, more than a year from today.",
+            floor="The page hangs on the wall and says of itself that it does not hold yet; what holds until then, no "
+            "one can tell.",
+            fix="Is the year right? If so, keep the revision that holds now among the texts until that day is near.",
+        )
     if review is None:
         return
     if effective is not None and review <= effective:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from sopc.checks.effects import Vocabulary
+from sopc.checks.effects import Vocabulary, with_performed
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.checks.strangers import strangers, unknown_in_task
 from sopc.checks.succession import succession
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Action, Item, Office, Procedure, Property
+from sopc.model.nouns import Action, Item, Office, Performing, Procedure, Property
 from sopc.source import Span
 
 CATEGORIES = frozenset({Property.CRITICAL, Property.SEMICRITICAL, Property.NONCRITICAL})
@@ -21,7 +21,8 @@ def check(office: Office) -> Iterator[Finding]:
 
     1. An action is done only on items it is for, and never on those it is barred from (O06), also when a
        procedure made for one item is performed on another.
-    2. A single-use item is not brought back into the state it was in before use (O07).
+    2. A single-use item is not brought back into the state it was in before use (O07), neither by a procedure that
+       handles it nor by one that is performed on it.
     3. No list of conditions contradicts itself (O08).
     4. It is known on what is worked (`strangers`, O09).
     5. Actions keep the order that the conditions themselves state (`succession`, O20, O21).
@@ -30,22 +31,18 @@ def check(office: Office) -> Iterator[Finding]:
     yield from succession(office, words)
     yield from _contradictions(office, words)
     for procedure in office.procedures.values():
-        yield from _procedure(office, procedure)
-        yield from _single_use(office, procedure, words)
+        yield from _procedure(office, words, procedure)
     for task in office.tasks.values():
-        yield from unknown_in_task(office, task)
+        yield from unknown_in_task(office, task, words)
         for doing in task.does:
             action = office.actions.get(doing.action)
             if action is not None:
                 yield from _fit(office, action, doing.items, doing.span)
         for performing in task.performs:
-            inner = office.procedures.get(performing.procedure)
-            if inner is not None:
-                others = [item for item in performing.items if item not in inner.handles]
-                yield from _fit_inside(office, inner, others, performing.span)
+            yield from _performed(office, words, performing)
 
 
-def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
+def _procedure(office: Office, words: Vocabulary, procedure: Procedure) -> Iterator[Finding]:
     yield from strangers(office, procedure)
     for step in procedure.steps():
         for doing in step.does:
@@ -53,18 +50,20 @@ def _procedure(office: Office, procedure: Procedure) -> Iterator[Finding]:
             if action is not None:
                 yield from _fit(office, action, doing.items or procedure.handles, doing.span)
         for performing in step.performs:
-            inner = office.procedures.get(performing.procedure)
-            if inner is not None:
-                others = [item for item in performing.items if item not in inner.handles]
-                yield from _fit_inside(office, inner, others, performing.span)
+            yield from _performed(office, words, performing)
+    yield from _single_use(office, words, procedure, procedure.handles, procedure.handles_span or procedure.span)
 
 
-def _fit_inside(office: Office, inner: Procedure, items: list[str], span: Span) -> Iterator[Finding]:
-    for step in inner.steps():
-        for doing in step.does:
-            action = office.actions.get(doing.action)
-            if action is not None and not doing.items:
-                yield from _fit(office, action, items, span)
+def _performed(office: Office, words: Vocabulary, performing: Performing) -> Iterator[Finding]:
+    """Procedures, also those performed within, that come to be done on items they do not name themselves."""
+    for inner in with_performed(office, (performing.procedure,)):
+        others = tuple(item for item in performing.items if item not in inner.handles)
+        for step in inner.steps():
+            for doing in step.does:
+                action = office.actions.get(doing.action)
+                if action is not None and not doing.items:
+                    yield from _fit(office, action, others, performing.span)
+        yield from _single_use(office, words, inner, others, performing.span)
 
 
 def _fit(office: Office, action: Action, items: Iterable[str], span: Span) -> Iterator[Finding]:
@@ -115,7 +114,9 @@ def _not_for(office: Office, action: Action, item: Item, span: Span) -> Finding:
     )
 
 
-def _single_use(office: Office, procedure: Procedure, words: Vocabulary) -> Iterator[Finding]:
+def _single_use(
+    office: Office, words: Vocabulary, procedure: Procedure, items: tuple[str, ...], span: Span
+) -> Iterator[Finding]:
     """A start condition that an end condition drives out is a use undone."""
     undone = words.mask(procedure.from_conditions) & words.driven_out(procedure.to_conditions)
     if not undone:
@@ -125,19 +126,19 @@ def _single_use(office: Office, procedure: Procedure, words: Vocabulary) -> Iter
         for step in procedure.steps()
         for doing in step.does
         if (action := office.actions.get(doing.action)) and Property.SINGLE_USE in action.never_for
-        for item in doing.items or procedure.handles
+        for item in doing.items or items
     }
-    for name in procedure.handles:
+    for name in items:
         item = office.items.get(name)
         # An action that is never for single use says it already, at the very step.
         if item is None or Property.SINGLE_USE not in item.properties or name in told:
             continue
         yield finding(
             "O07",
-            procedure.handles_span or procedure.span,
+            span,
             f"{item.title} is single use, but “{procedure.title}” makes it fit to be used again.",
             floor=f"A used {item.title} would come back to a second patient.",
-            fix=f"Take {item.name} out of `handles` and discard it; or drop `single use` if its maker allows reuse.",
+            fix=f"Take {item.name} out here and discard it; or drop `single use` if its maker allows reuse.",
             notes=[Note("declared single use here", item.span)],
             asked_by=asked_by(office, item),
         )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from sopc.checks.effects import performed_in
+from sopc.checks.effects import Vocabulary, acts_of, performed_in
 from sopc.checks.paths import outcomes_of
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Action, Doing, Office, Performing, PerformThen, Procedure, Step, Task
+from sopc.model.nouns import Action, Office, Performing, PerformThen, Procedure, Step, Task
 from sopc.source import Span
 
 
@@ -33,36 +33,27 @@ def strangers(office: Office, procedure: Procedure) -> Iterator[Finding]:
                 yield from _performed(office, procedure, outcome.procedure, (), outcome.span)
 
 
-def unknown_in_task(office: Office, task: Task) -> Iterator[Finding]:
+def unknown_in_task(office: Office, task: Task, words: Vocabulary) -> Iterator[Finding]:
     """Hold that a task does to nothing what needs a condition, unless it brings that itself beforehand (O09)."""
-    both: list[Doing | Performing] = [*task.does, *task.performs]
-    acts = sorted(both, key=lambda act: (act.span.line, act.span.column))
-    brought: dict[str, set[str]] = {}
-    for act in acts:
-        on = act.items or ("",)
+    held: dict[str, int] = {}  # what is known of each item so far, as bits; "" for what is not named
+    for act in acts_of(task):
         if isinstance(act, Performing):
             inner = office.procedures.get(act.procedure)
+            if inner is None:
+                continue
             items = tuple(item for item in act.items if item in office.items)
             yield from _made_for(office, inner, items, items, act.span)
-            for item in act.items or (inner.handles if inner else ()):
-                brought.setdefault(item, set()).update(inner.to_conditions if inner else ())
-            continue
-        action = office.actions.get(act.action)
-        if action is None:
-            continue
-        lacking = [name for name in action.needs if any(name not in brought.get(item, ()) for item in on)]
-        if lacking:
-            yield _in_task(office, task, action, lacking, act.span)
-        gone = {*action.undoes, *_excluded(office, action.brings)}
+            on, (_, takes, brings) = act.items or inner.handles, words.procedure(inner)
+        else:
+            action = office.actions.get(act.action)
+            if action is None:
+                continue
+            on, (_, takes, brings) = act.items or ("",), words.action(action)
+            lacking = [name for name in action.needs if any(not held.get(item, 0) & words.mask((name,)) for item in on)]
+            if lacking:
+                yield _in_task(office, task, action, lacking, act.span)
         for item in on:
-            brought[item] = (brought.get(item, set()) - gone) | set(action.brings)
-
-
-def _excluded(office: Office, brought: tuple[str, ...]) -> set[str]:
-    """The conditions that cannot hold once these do."""
-    both = [each for each in office.conditions.values() if set(each.excludes).intersection(brought)]
-    own = {other for name in brought if name in office.conditions for other in office.conditions[name].excludes}
-    return own.union(each.name for each in both)
+            held[item] = (held.get(item, 0) & ~takes) | brings
 
 
 def _in_task(office: Office, task: Task, action: Action, lacking: list[str], span: Span) -> Finding:
@@ -121,10 +112,10 @@ def _performed(
 
 
 def _made_for(
-    office: Office, inner: Procedure | None, named: tuple[str, ...], done_on: tuple[str, ...], span: Span
+    office: Office, inner: Procedure, named: tuple[str, ...], done_on: tuple[str, ...], span: Span
 ) -> Iterator[Finding]:
     """Whether a procedure speaks of the items it is performed on; only of those it handles when none are named."""
-    if inner is None or not inner.handles:
+    if not inner.handles:
         return
     others = [item for item in done_on if item not in inner.handles]
     if not others or (not named and len(others) < len(done_on)):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from sopc.checks import hand_overs
+from sopc.checks import hand_overs, one_way
 from sopc.checks.borders import Borders
 from sopc.checks.flow import Flow
 from sopc.checks.paths import NodeKind
@@ -27,6 +27,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     4. No item is in two zones at once, in branches side by side (Z04).
     5. A step that performs a procedure with items names a place in a zone where that one handles them (Z06).
     6. Where a flow is declared, items are handled in areas whose zone is known (Z05).
+    7. On every circle of ways there is one that asks for something (`one_way`, Z07).
     """
     if not office.zones:
         return
@@ -35,6 +36,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         yield from _unplaced(office, procedure)
         if procedure.name in borders.tracker.flows:
             yield from _procedure(borders, procedure)
+    yield from one_way.check(borders)
     yield from hand_overs.check(borders)
 
 
@@ -227,15 +229,12 @@ def _named_elsewhere(borders: Borders, procedure: Procedure) -> Iterator[Finding
 def _two_places(borders: Borders, procedure: Procedure) -> Iterator[Finding]:
     flow, tracker = borders.tracker.flows[procedure.name], borders.tracker
     for fork in flow.paths.joins:
-        depth = len(flow.paths.nodes[fork].places)
         for item in handled(borders.office, procedure):
             branches: dict[int, set[str]] = {}
-            for node in flow.paths.nodes:
-                if len(node.places) <= depth or node.places[depth].fork != fork:
-                    continue
+            for node, branch in flow.paths.inside(fork):
                 for act in tracker.acts(flow, node, item):
                     here = (act.trip.first | act.trip.last) - {NOWHERE_YET}
-                    branches.setdefault(node.places[depth].branch, set()).update(here)
+                    branches.setdefault(branch, set()).update(here)
             zones = {zone for each in branches.values() for zone in each}
             if len(branches) > 1 and len(zones) > 1:
                 yield _both(borders, flow, fork, item, zones)

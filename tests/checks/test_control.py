@@ -35,6 +35,12 @@ def test_a_review_due_today_is_not_overdue() -> None:
     assert found(control.check, document(dates="revision 3 effective 2025-11-01 review 2026-12-01")) == []
 
 
+def test_a_revision_is_in_force_within_a_year() -> None:
+    soon = "revision 3 effective 2027-12-02 review 2028-12-01"
+    assert found(control.check, document(dates=soon)) == []
+    assert codes(found(control.check, document(dates=soon.replace("2027-12-02", "2027-12-03")))) == ["C09"]
+
+
 def test_past_revisions_ascend() -> None:
     past = 'history 2 2026-03-01 "b"  history 1 2026-05-01 "a"'
     assert codes(found(control.check, document(more=past))) == ["C04"]

@@ -189,6 +189,27 @@ def test_one_item_barred_from_an_act_says_nothing_of_another_that_is_single_use(
     assert codes(found(order.check, trade + work)) == ["O07"]
 
 
+def test_a_single_use_item_is_not_made_ready_again_by_what_is_performed_on_it() -> None:
+    item = 'item needle "Needle" { critical  single use }\n'
+    inner = 'procedure {} "In" {{ handles tip from soiled to {} by assistant step w "W" {{ {} }} }}\n'
+    by_task = 'task t "T" { perform inner on needle by assistant start of day }\n'
+    assert codes(found(order.check, item + inner.format("inner", "clean", "does wash") + by_task)) == ["O07"]
+    assert codes(found(order.check, item + inner.format("inner", "soiled", "") + by_task)) == []
+    outer = procedure('step p "P" { perform inner on needle }\n', "needle from soiled to soiled")
+    assert "O07" in codes(found(order.check, item + inner.format("inner", "clean", "does wash") + outer))
+    behind = inner.format("behind", "clean", "does wash") + inner.format("inner", "clean", "perform behind")
+    assert codes(found(order.check, item + behind + by_task)) == ["O07", "O07"]
+
+
+def test_what_is_performed_may_take_away_what_a_task_brought_before() -> None:
+    soiling = 'procedure inner "In" { handles tip from clean to soiled by assistant step s "S" { does soil } }\n'
+    task = 'task t "T" {{ {} by assistant start of day }}\n'
+    kept = task.format("perform inner on tip  does wash on tip  does dry_off on tip")
+    lost = task.format("does wash on tip  perform inner on tip  does dry_off on tip")
+    assert codes(found(order.check, soiling + kept)) == []
+    assert codes(found(order.check, soiling + lost)) == ["O09"]
+
+
 def test_a_task_does_not_do_what_needs_a_condition_out_of_the_blue() -> None:
     task = 'task t "T" {{ {} by assistant start of day }}\n'
     assert codes(found(order.check, task.format("does dry_off on tip"))) == ["O09"]

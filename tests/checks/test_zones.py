@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+import networkx
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sopc.checks import places, zones
 from sopc.library import load_text
 from sopc.model.nouns import Check, GoTo, Office, Procedure, Repeat, Step, Stop
-from tests.checks.small_offices import codes, found, procedure
+from tests.checks.small_offices import codes, found, office, procedure
 
 PLACES = """
 zone red "Red"
@@ -52,6 +53,37 @@ def test_on_the_path_that_skips_the_washing_it_comes_in_soiled() -> None:
     body = 'step s "S" { does soil  in sink }\nstep a "A" { does wash  in sink  when "time is left" }\n'
     (finding,) = found(zones.check, PLACES + procedure(body + 'step b "B" { does lay_out  in bench }\n'))
     assert (finding.code, finding.walk[-1].text) == ("Z02", "Step 2 “A” is skipped: not “time is left”")
+
+
+def test_a_circle_on_which_nothing_is_asked_is_told_at_the_way_that_closes_it() -> None:
+    zones_only = 'zone a "A"\nzone b "B"\nzone c "C"\n'
+    (finding,) = found(zones.check, zones_only + "flow a to b to c\nflow c to a\n")
+    assert (finding.code, finding.span.line) == (
+        "Z07",
+        office(zones_only + "flow a to b to c\nflow c to a\n").flow[-1].span.line,
+    )
+    assert "to “A” and, by “B”, back again" in finding.sentence
+    assert found(zones.check, zones_only + "flow a to b to c\nflow c to a only clean\n") == []
+    assert found(zones.check, zones_only.replace('"C"', '"C" { admits clean }') + "flow a to b to c to a\n") == []
+    assert found(zones.check, zones_only + "flow a to b\nflow a to c\nflow b to c\n") == []
+
+
+ROUND = "abcd"
+ways = st.lists(
+    st.tuples(st.sampled_from(ROUND), st.sampled_from(ROUND), st.booleans()), max_size=8, unique_by=lambda way: way[:2]
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(ways, st.sets(st.sampled_from(ROUND), max_size=2))
+def test_a_circle_is_told_exactly_when_networkx_finds_one_of_ways_that_ask_nothing(
+    drawn: list[tuple[str, str, bool]], careful: set[str]
+) -> None:
+    text = "".join(f'zone {zone} "{zone}" {{ {"admits clean" if zone in careful else ""} }}\n' for zone in ROUND)
+    drawn = [way for way in drawn if way[0] != way[1]]
+    text += "".join(f"flow {one} to {other}{' only clean' if asks else ''}\n" for one, other, asks in drawn)
+    free = networkx.DiGraph((one, other) for one, other, asks in drawn if not asks and other not in careful)
+    assert bool(codes(found(zones.check, text), "Z07")) != networkx.is_directed_acyclic_graph(free)
 
 
 def test_where_no_flow_leads_nothing_is_handled() -> None:

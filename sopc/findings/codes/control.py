@@ -64,4 +64,18 @@ But so: `revision 3 effective 2026-12-01 review 2027-12-01`
 """,
         CONTROLLED,
     ),
+    Code(
+        "C09",
+        "In force only in years",
+        Severity.WARNING,
+        """
+A revision may be printed some weeks before it is in force, so that everyone can be trained. Here the date in force is
+more than a year away: mostly a slip in the year.
+
+Not so: `revision 3 effective 2036-12-01 review 2037-12-01`, in 2026
+
+But so: `revision 3 effective 2026-12-01 review 2027-12-01`
+""",
+        "Common practice, no source",
+    ),
 )

@@ -83,4 +83,19 @@ Not so: `step cook { perform sterilization  in sink_room }`, when sterilizing is
 But so: `step cook { perform sterilization  in sterile_room }`
 """,
     ),
+    Code(
+        "Z07",
+        "To and fro for anything",
+        Severity.WARNING,
+        """
+Ways between zones lead in a circle, be it of two zones or of more, and none of them asks for anything: no way says
+`only …`, no zone it leads to `admits …`. Then anything may come from anywhere on it to anywhere else, and the flow
+keeps nothing apart. A circle as such is right: instruments go round.
+
+Not so: `flow sink to bench` and `flow bench to sink`
+
+But so: `flow sink to bench` and `flow bench to sink only contained`
+""",
+        "CDC, Best Practices for Cleaning and Sterilization in Dental Settings; one-way flow from memory",
+    ),
 )
