@@ -19,7 +19,7 @@ from sopc.language.folder import DiskFolder
 from sopc.language.read import Reading
 from sopc.library import check, failed, load_from
 from sopc.source import NOWHERE
-from tests.broken.offices import BASE, BROKEN, FOLDER, findings_of, found_in
+from tests.broken.offices import BASE, BROKEN, FOLDER, PACKS, findings_of, found_in
 
 SCHEMA = Path(__file__).parent / "published" / "sarif-schema-2.1.0.json"
 DEMO = Path(__file__).resolve().parents[2] / "protocols" / "larkspur_pass" / "2026-12"
@@ -87,7 +87,8 @@ def test_each_rule_carries_its_severity_as_a_level() -> None:
 @pytest.mark.parametrize("name", BROKEN)
 def test_regions_lie_inside_the_text_they_point_into(name: str) -> None:
     run = run_in(name)
-    texts = {"base.sop": BASE.split("\n"), name: (FOLDER / name).read_text(encoding="utf-8").split("\n")}
+    read = {"base.sop": BASE, **PACKS, name: (FOLDER / name).read_text(encoding="utf-8")}
+    texts = {path: text.split("\n") for path, text in read.items()}
     for place in _places(run["results"]):
         lines, region = texts[place["artifactLocation"]["uri"]], place["region"]
         assert 1 <= region["startLine"] <= region["endLine"] <= len(lines)
