@@ -9,6 +9,7 @@ from pathlib import Path
 from lark import Lark
 from lark.lexer import PatternRE, PatternStr, TerminalDef
 
+from sopc.language.lexer import WORD_END, WordLexer
 from sopc.language.syntax import Node
 from sopc.shipped import shipped
 
@@ -27,7 +28,7 @@ def cache_folder() -> Path | None:
 def whole_words(terminal: TerminalDef) -> TerminalDef:
     """Let a keyword match only as a whole word, so that `bywearing` is never read as two."""
     if isinstance(terminal.pattern, PatternStr) and terminal.pattern.value.isalnum():
-        terminal.pattern = PatternRE(terminal.pattern.value + r"(?![\w-])")
+        terminal.pattern = PatternRE(terminal.pattern.value + WORD_END)
         terminal.priority = 1
     return terminal
 
@@ -47,7 +48,7 @@ def build(text: str, **options: object) -> Lark:
         maybe_placeholders=False,
         edit_terminals=whole_words,
         tree_class=Node,
-        **options,
+        **{"_plugins": {"ContextualLexer": WordLexer}, **options},
     )
 
 

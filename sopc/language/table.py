@@ -7,8 +7,8 @@ from functools import cache
 from typing import Any
 
 from sopc.language.grammar import parser
+from sopc.language.lexer import words_in
 
-WORD_END = r"(?![\w-])"
 # Which rule holds the clauses of which block; blocks not named here hold `KIND_clause`.
 CLAUSES = {"way": "flow_part", "branch": "flow_part", "choose": "way", "together": "branch", "limit": "common"}
 OUTERMOST = "declaration"
@@ -66,13 +66,7 @@ def words_of(terminal: str) -> tuple[str, ...]:
 
 @cache
 def _words() -> dict[str, tuple[str, ...]]:
-    found = {}
-    for definition in parser().terminals:
-        pattern = definition.pattern.value
-        bare = pattern.removesuffix(WORD_END).removeprefix("(").removesuffix(")")
-        if bare != pattern and bare.replace("|", "").isalnum():
-            found[definition.name] = tuple(bare.split("|"))
-    return {**found, "_PARTS": ("part", "parts")}
+    return {terminal.name: words for terminal in parser().terminals if (words := words_in(terminal))}
 
 
 @cache

@@ -10,6 +10,7 @@ from typing import Any
 
 from sopc.language import table
 from sopc.language.grammar import parser
+from sopc.language.lexer import WORD_END
 from sopc.language.parse import parse
 from sopc.language.syntax import Node
 from sopc.source import SourceFile
@@ -198,7 +199,7 @@ def _made(draw: Draw, rule: str, around: str, left: int) -> list[str]:
 
 @cache
 def _literals() -> dict[str, str]:
-    return {each.name: each.pattern.value.replace(table.WORD_END, "") for each in parser().terminals}
+    return {each.name: each.pattern.value.replace(WORD_END, "") for each in parser().terminals}
 
 
 def _word(draw: Draw, rule: str, terminal: str) -> str:
