@@ -9,11 +9,11 @@ from sopc.checks.paths import EdgeKind, NodeKind
 from sopc.checks.report import as_written, finding, line, listed, title
 from sopc.checks.scenarios import ClauseKind, Scenario, Simulator, TimeClause
 from sopc.findings import Finding, WalkStep
-from sopc.model.nouns import Decider, Limit, Point
+from sopc.model.nouns import Decider, Point, Procedure
 from sopc.source import Span
-from sopc.trade.controllability import Kind, NotControllable, Use
+from sopc.trade.controllability import Kind, NotControllable, Use, controllable
 from sopc.trade.controllability_repairs import DynamicRepair, dynamic_repairs
-from sopc.trade.network import Bound, Conflict, Link, Network, repairs
+from sopc.trade.network import Bound, Conflict, Link, Network, consistency, repairs
 from sopc.trade.quantities import show_duration
 from sopc.trade.semireducible import Role
 
@@ -59,6 +59,17 @@ class Clash:
         allowing = [part for part in self.parts if part.seconds > 0]
         limits = [part for part in (*allowing, *self.parts) if part.clause.kind is ClauseKind.LIMIT]
         return (limits or allowing or list(self.parts))[0].clause
+
+
+def clash_of(network: Network) -> Clash | None:
+    """What cannot be kept whatever the machines take, or None when all can."""
+    verdict = consistency(network)
+    if isinstance(verdict, Conflict):
+        return of_conflict(network, verdict)
+    if not network.links:
+        return None
+    answer = controllable(network)
+    return of_uncontrollable(network, answer) if isinstance(answer, NotControllable) else None
 
 
 def of_conflict(network: Network, conflict: Conflict) -> Clash:
@@ -210,7 +221,7 @@ class _Words:
         office = self.simulator.office
         if clause.kind is ClauseKind.LIMIT:
             verb = "asks for at least" if part.seconds < 0 else "allows"
-            return f"{line(clause.span, self.home)} {verb} {time} from {self._moments(self._limit(clause))}"
+            return f"{line(clause.span, self.home)} {verb} {time} from {self._moments(clause)}"
         if clause.kind is ClauseKind.CONTACT:
             return f"{title(office.supplies, clause.name)} needs {time} of contact"
         if clause.kind is ClauseKind.PERFORMS:
@@ -223,17 +234,16 @@ class _Words:
             return f"“{clause.name}” may be over after {time}"
         return f"“{clause.name}” takes at {'least' if part.seconds < 0 else 'most'} {time}"
 
-    def _limit(self, clause: TimeClause) -> Limit:
-        return self.simulator.procedure.limits[clause.place]
+    def _moments(self, clause: TimeClause) -> str:
+        of = self.simulator.office.procedures[clause.of] if clause.of else self.simulator.procedure
+        limit = of.limits[clause.place]
+        return f"{self._point(limit.earlier, of)} to {self._point(limit.later, of)}"
 
-    def _moments(self, limit: Limit) -> str:
-        return f"{self._point(limit.earlier)} to {self._point(limit.later)}"
-
-    def _point(self, point: Point) -> str:
+    def _point(self, point: Point, of: Procedure) -> str:
         edge = "the start" if point.edge == "starts" else "the end"
         if point.step is None:
-            return f"{edge} of the procedure"
-        step = self.simulator.procedure.step(point.step)
+            return f"{edge} of the procedure" if of is self.simulator.procedure else f"{edge} of “{of.title}”"
+        step = of.step(point.step)
         return f"{edge} of “{step.title if step else point.step}”"
 
     def sum(self, needed: Sequence[Part], allowed: Sequence[Part]) -> list[WalkStep]:

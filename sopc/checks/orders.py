@@ -135,16 +135,15 @@ def _waits(scenario: Scenario, heeding: Dispatch) -> Iterator[WaitFor]:
 
 
 def _not_before(scenario: Scenario, heeding: Dispatch) -> Iterator[NotBefore]:
-    """What a limit makes of steps side by side with a machine: too early is as wrong as too late."""
+    """What a limit makes of steps side by side with a machine or with what is performed: too early is as wrong."""
     limits = {bound.clause for bound in scenario.bounds if _of_a_limit(bound)}
     free = dispatch(without(scenario.network(), {clause for clause in limits if isinstance(clause, TimeClause)}))
-    steps = {point: each.step for each in scenario.occurrences for point in (each.start, each.end)}
     ends = {link.contingent_end for link in scenario.links}
-    for link in scenario.links if free is not None else ():
+    out_of_hand = [each for each in scenario.occurrences if each.end in ends or each.step.performs]
+    for run in out_of_hand if free is not None else ():
         # From the end of the machine where that is seen first, else from its start.
-        for moment, edge in ((link.contingent_end, "ends"), (link.activation, "starts")):
-            run = steps[link.contingent_end]
-            after = Point(run.name, edge, run.span)
+        for moment, edge in ((run.end, "ends"), (run.start, "starts")):
+            after = Point(run.step.name, edge, run.step.span)
             found = list(_held_back(scenario, heeding, free, moment, ends)) if free is not None else []
             yield from (NotBefore(step, which, after, seconds) for step, which, seconds in found)
             if found:

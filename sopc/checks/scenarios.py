@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -51,6 +51,7 @@ class TimeClause:
     fixed: bool = False  # law or instructions say so, or nature
     decider: Decider = Decider.STAFF  # who decides how long it takes
     asked_by: tuple[str, ...] = ()  # the sources that stand behind it
+    of: str = ""  # the performed procedure whose limit it is; empty: of the procedure itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,9 @@ class Unstated:
     most: int | None
 
 
+Frontier = list[tuple[int, bool]]  # points that what follows comes after; whether a machine ends there
+
+
 @dataclass(slots=True)
 class Scenario:
     """One way a procedure goes, as occurrences and bounds."""
@@ -89,6 +93,7 @@ class Scenario:
     unstated: list[Unstated] = field(default_factory=list)
     points: int = 1
     end: int | None = None  # the point of the normal end
+    last: Frontier = field(default_factory=list)  # what the normal end comes after
     stopped: bool = False  # ended short of the promise
     broken_off: bool = False  # too long to follow, or led nowhere
     paired: set[int] = field(default_factory=set)  # limits that bind here
@@ -99,11 +104,29 @@ class Scenario:
         return Network(self.points, tuple(self.bounds), tuple(self.links))
 
 
-class Simulator:
-    """Plays a procedure through under given answers."""
+@dataclass(frozen=True, slots=True)
+class Performed:
+    """A procedure carried out within a step: whether its start is that of the step, and its end seen to be the end."""
 
-    def __init__(self, lengths: Lengths, procedure: Procedure) -> None:
+    name: str
+    span: Span
+    begins: bool = True
+    ends: bool = True
+
+
+Unfold = Callable[[Scenario, Performed, int, int], bool]
+"""Binds a performed procedure between two points; returns whether a machine ends it at a moment of its own choosing."""
+
+
+class Simulator:
+    """Plays a procedure through under given answers.
+
+    What it performs counts as long as it takes at its slowest, or is bound by `unfold`.
+    """
+
+    def __init__(self, lengths: Lengths, procedure: Procedure, unfold: Unfold | None = None) -> None:
         self.lengths = lengths
+        self.unfold = unfold
         self.office = lengths.office
         self.hardest = Hardest(lengths)
         self.unhurried = Hardest(lengths, hurried=False)
@@ -170,6 +193,13 @@ class Simulator:
         ]
 
 
+def slowest(hardest: Hardest, performed: Performed, start: int, end: int) -> Bound:
+    """A performed procedure bound by the time that must be allowed for it."""
+    sure = hardest.procedure(performed.name)
+    clause = TimeClause(ClauseKind.PERFORMS, performed.name, performed.span, 0, True) if sure else None
+    return Bound(end, start, -sure, clause)
+
+
 def _side_by_side(one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]) -> bool:
     """Whether two occurrences are in different branches of the same fork, met once."""
     for mine, yours in zip(one, other, strict=False):
@@ -178,9 +208,6 @@ def _side_by_side(one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int]
         if mine[1] != yours[1]:
             return True
     return False
-
-
-Frontier = list[tuple[int, bool]]  # points that what follows comes after; whether a machine ends there
 
 
 @dataclass(slots=True)
@@ -253,6 +280,7 @@ class _Run:
 
     def _finish(self, frontier: Frontier) -> int:
         end = self._point()
+        self.scenario.last = frontier
         self.scenario.bounds += [Bound(end, point, 0, None) for point, _ in frontier]
         return end
 
@@ -267,9 +295,9 @@ class _Run:
                 scenario.bounds.append(Bound(start, point, 0, None))
         scenario.bounds.append(Bound(end, start, 0, None))
         if node.kind is NodeKind.PERFORM:
-            self._performed(node.performs, node.span, start, end)
+            machine = self._performed(Performed(node.performs, node.span), start, end)
             self._unstated(((node.performs, node.span),), start, end)
-            return [(end, False)]
+            return [(end, machine)]
         step = node.step
         if step is None:
             return [(end, False)]
@@ -278,15 +306,18 @@ class _Run:
         performed, before = step.performs if not machine else (), start
         for number, performing in enumerate(performed, 1):
             after = end if number == len(performed) else self._point()
-            self._performed(performing.procedure, performing.span, before, after)
+            ends = after != end or step.takes is None
+            inside = Performed(performing.procedure, performing.span, number == 1, ends)
+            machine = self._performed(inside, before, after) and ends
             before = after
         self._untimed(step, start, end)
         return [(end, machine)]
 
-    def _performed(self, name: str, span: Span, start: int, end: int) -> None:
-        sure = self.simulator.hardest.procedure(name)
-        clause = TimeClause(ClauseKind.PERFORMS, name, span, 0, True) if sure else None
-        self.scenario.bounds.append(Bound(end, start, -sure, clause))
+    def _performed(self, performed: Performed, start: int, end: int) -> bool:
+        if self.simulator.unfold is not None:
+            return self.simulator.unfold(self.scenario, performed, start, end)
+        self.scenario.bounds.append(slowest(self.simulator.hardest, performed, start, end))
+        return False
 
     def _untimed(self, step: Step, start: int, end: int) -> None:
         """Note a step that leaves open how quickly it can be done. What a machine does is told by itself (T03)."""

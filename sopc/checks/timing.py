@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from sopc.checks import believable
-from sopc.checks.clashes import Clash, of_conflict, of_uncontrollable, told, without
+from sopc.checks.clashes import clash_of, told, without
 from sopc.checks.crowded import Crowded
 from sopc.checks.decisions import combinations, decisions
 from sopc.checks.durations import Lengths
@@ -15,10 +15,9 @@ from sopc.checks.report import asked_by, finding, line
 from sopc.checks.scenarios import Scenario, Simulator, TimeClause
 from sopc.checks.times import ProcedureTimes, StepTimes, schedule_of
 from sopc.checks.undecided import Undecided
+from sopc.checks.unfolding import Unfolded
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Decider, Device, Duration, Limit, Office, Point, Procedure, Step
-from sopc.trade.controllability import NotControllable, controllable
-from sopc.trade.network import Conflict, Network, consistency
 
 __all__ = ["ProcedureTimes", "StepTimes", "check", "schedule_of"]
 
@@ -35,6 +34,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     7. A limit over steps that do not say how long they take is undecided (T07), never taken for kept.
     8. Times do not contradict other lines (T08 and T09, in `believable`).
     9. A limit is not kept only by one person doing two things at once (T10).
+    10. It is not kept only by who knows beforehand how long a performed procedure takes: T02 where its steps simply
+        follow each other, else undecided (T11).
 
     A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
     after inspection is not held to the limit that the first wash had to keep.
@@ -108,7 +109,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     ways, complete = combinations(decisions(simulator))
     met: set[int] = set()
     dropped: set[TimeClause] = set()
-    undecided, crowded = Undecided(simulator), Crowded(simulator)
+    undecided, crowded, unfolded = Undecided(simulator), Crowded(simulator), Unfolded.of(lengths, procedure)
     for answers in ways:
         scenario = simulator.play(answers)
         complete = complete and not scenario.broken_off
@@ -119,6 +120,8 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
         network = without(scenario.network(), dropped)
         undecided.look(scenario, network)
         crowded.look(scenario, network)
+        unfolded.look(scenario, dropped)
+    yield from unfolded.findings()
     yield from undecided.findings()
     yield from crowded.findings()
     for place, limit in enumerate(procedure.limits):
@@ -132,21 +135,11 @@ def _scenario(simulator: Simulator, scenario: Scenario, dropped: set[TimeClause]
     """All faults of one way. The line blamed for a fault is left out from then on, on the other ways too."""
     network = scenario.network()
     while True:
-        clash = _clash(without(network, dropped))
+        clash = clash_of(without(network, dropped))
         if clash is None:
             return
         yield told(simulator, scenario, clash)
         dropped.add(clash.blamed)
-
-
-def _clash(network: Network) -> Clash | None:
-    verdict = consistency(network)
-    if isinstance(verdict, Conflict):
-        return of_conflict(network, verdict)
-    if not network.links:
-        return None
-    answer = controllable(network)
-    return of_uncontrollable(network, answer) if isinstance(answer, NotControllable) else None
 
 
 def _reached(paths: Paths, limit: Limit) -> bool:

@@ -157,4 +157,26 @@ But so: one of the two `by assistant`
 """,
         STNU,
     ),
+    Code(
+        "T11",
+        "A limit that depends on how a performed procedure goes",
+        Severity.WARNING,
+        """
+A step performs a procedure that asks questions or goes several ways, so that it takes now this long, now that long.
+The limit can be kept at the slowest; but only one who knew beforehand how the answers fall could surely begin other
+work at the right moment. sopc does not look into every turn of such a procedure, and says that this is undecided. Where
+the steps of what is performed simply follow each other, they are looked at one by one, and T02 tells.
+
+Not so, when `wash_up` takes 5 to 30 min, as the wash must be repeated or not:
+
+    together {
+      branch "Instruments" { step a "Wash up" { perform wash_up } }
+      branch "Room" { step b "Set up" { takes 3 min } }
+    }
+    limit a ends within 3 min after b ends
+
+But so: count from what is seen (`limit b starts within 3 min after a ends`), or do one after the other.
+""",
+        STNU,
+    ),
 )
