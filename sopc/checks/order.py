@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from sopc.checks import fitness, shape
+from sopc.checks import answers, fitness, shape
 from sopc.checks.effects import Effect, ItemEffects, Vocabulary, single_bits
 from sopc.checks.flow import Clash, Flow
 from sopc.checks.paths import NodeKind, PathEdge
@@ -26,9 +26,11 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     5. A procedure is performed on items that have the conditions it starts from (O05).
     6. What `shape` and `fitness` promise: paths that lead somewhere (O10 to O17), the right kind of item
        (O06, O07, O09), conditions that do not contradict each other (O08).
+    7. One way of every question fits, whatever the case (`answers`, O22 and O23).
     """
     yield from fitness.check(office)
     yield from shape.check(office)
+    yield from answers.check(office)
     words = Vocabulary(office)
     for procedure in office.procedures.values():
         yield from _procedure(office, procedure, words)

@@ -70,12 +70,13 @@ class Writer:
         if isinstance(part, Step):
             return self.step(part)
         if isinstance(part, Choice):
-            ways = tuple(self._way(letter, way) for letter, way in zip(LETTERS, part.ways, strict=False))
+            asked = any(way.when for way in part.ways)
+            ways = tuple(self._way(letter, way, asked) for letter, way in zip(LETTERS, part.ways, strict=False))
             return ChoiceBlock("choice", part.question, ways)
         return self._together(part)
 
-    def _way(self, letter: str, way: Way | Branch) -> WayBlock:
-        when = way.when if isinstance(way, Way) else ""
+    def _way(self, letter: str, way: Way | Branch, asked: bool = False) -> WayBlock:
+        when = f"when {way.when}" if isinstance(way, Way) and way.when else "otherwise" if asked else ""
         return WayBlock(letter, way.title, when, self.blocks(way.parts))
 
     def _together(self, part: Together) -> TogetherBlock:

@@ -321,4 +321,42 @@ But so:
 """,
         ACTIONS,
     ),
+    Code(
+        "O22",
+        "A case for which no way is given",
+        Severity.ERROR,
+        """
+A question has several ways, and each says when it is taken: by a number, by yes or no, or by the class of an item. One
+case is left out. Where items are handled, only what these may be is looked at. Numbers begin at zero, but those of
+temperature; what is counted begins at one.
+
+Not so:
+
+    choose "How much was it?" {
+      way "Small" when "under 10 mL" { step wipe "Wipe it up" { } }
+      way "Large" when "over 10 mL" { step soak "Soak it up" { } }
+    }
+
+But so: `way "Large" when "10 mL or more"`.
+""",
+    ),
+    Code(
+        "O23",
+        "No way for all else",
+        Severity.WARNING,
+        """
+Each way of a question says in words of its own when it is taken. That one of them always fits, nobody can tell from the
+text; a case that nobody thought of has no way. The way that is right for all else says no `when`. Ways of which none
+says one are answers by their titles, from which staff choose.
+
+Not so:
+
+    choose "Which machine?" {
+      way "Washer" when "the washer is in order" { step one "Load the washer" { } }
+      way "Bath" when "the washer is full" { step two "Fill the bath" { } }
+    }
+
+But so: `way "Bath" { … }`, printed as “otherwise”.
+""",
+    ),
 )
