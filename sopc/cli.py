@@ -299,14 +299,13 @@ def init(folder: Path) -> int:
 
 
 def _checked(path: Path, today: date) -> tuple[Office | None, list[Finding], Reading]:
-    from sopc.documents.fitting import unprintable
     from sopc.language.folder import DiskFolder
     from sopc.library import check as check_office
     from sopc.library import in_order, load_from
 
     office, findings, reading = load_from(DiskFolder(path.resolve()))
     if office is not None:
-        findings = in_order([*findings, *check_office(office, today), *unprintable(office, today)])
+        findings = in_order([*findings, *check_office(office, today)])
     return office, findings, reading
 
 

@@ -40,10 +40,11 @@ def load_from(folder: Folder) -> tuple[Office | None, list[Finding], Reading]:
 
 
 def check(office: Office, today: date) -> list[Finding]:
-    """Run every check over a whole office."""
+    """Run every check over a whole office, and find what paper cannot hold of it."""
     from sopc.checks import check_office
+    from sopc.documents.fitting import unprintable
 
-    return in_order(check_office(office, today))
+    return in_order([*check_office(office, today), *unprintable(office, today)])
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:

@@ -1,6 +1,6 @@
 """Finds what the text asks for and paper cannot hold, so that it is told when the text is checked, not when it prints.
 
-The checks know no paper; so what must be measured on it is found here, and the commands tell both together.
+The checks know no paper; so what must be measured on it is found here, and `sopc.check` tells both together.
 """
 
 from __future__ import annotations

@@ -7,7 +7,6 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
-from sopc.documents.fitting import unprintable
 from sopc.findings import Finding
 from sopc.language.folder import TextFolder
 from sopc.language.read import Reading
@@ -31,7 +30,7 @@ def findings_of(texts: dict[str, str]) -> tuple[list[Finding], Reading]:
         assert left_out in base
         base = base.replace(left_out, "")
     office, findings, reading = load_from(TextFolder({"base.sop": base, **PACKS, **texts}))
-    told = [*check(office, TODAY), *unprintable(office, TODAY)] if office else []
+    told = check(office, TODAY) if office else []
     return in_order([*findings, *told]), reading
 
 

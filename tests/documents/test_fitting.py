@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from sopc.documents import fitting
 from sopc.documents.fitting import unprintable
 from sopc.documents.log_grid import HEAD_POINTS, MM_PER_POINT, PADDING, mm
+from sopc.library import check
 from sopc.model.nouns import Office
 from sopc.render.fonts import Weight, text_width
 from tests.checks.small_offices import TODAY
@@ -54,3 +55,8 @@ def test_long_words_take_room_too(office: Office) -> None:
 
 def test_without_logs_there_is_nothing_to_tell(office: Office) -> None:
     assert told(replace(office, logs={})) == []
+
+
+def test_whoever_calls_the_library_is_told_as_at_the_command(office: Office) -> None:
+    assert "S27" in {finding.code for finding in check(readings(office, 29), TODAY)}
+    assert "S27" not in {finding.code for finding in check(office, TODAY)}
