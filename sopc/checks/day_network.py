@@ -109,11 +109,17 @@ def _begins(run: Run, points: Points, job: Job) -> list[Bound]:
     return found
 
 
+def pair_of(points: Points, reach: Reach) -> tuple[int, int]:
+    """The two moments between which a limit along a circuit holds at one place."""
+    spacing = reach.spacing
+    earlier = (points.end if spacing.earlier_ends else points.start)(reach.jobs[0], spacing.earlier)
+    return earlier, (points.end if spacing.later_ends else points.start)(reach.jobs[-1], spacing.later)
+
+
 def bounds_of(points: Points, reach: Reach, most: int | None) -> list[Bound]:
     """What a limit along a circuit asks at one place, with `most` seconds as its upper end."""
     spacing, found = reach.spacing, []
-    earlier = (points.end if spacing.earlier_ends else points.start)(reach.jobs[0], spacing.earlier)
-    later = (points.end if spacing.later_ends else points.start)(reach.jobs[-1], spacing.later)
+    earlier, later = pair_of(points, reach)
     if most is not None:
         found.append(Bound(earlier, later, most, reach.limit))
     if spacing.least is not None:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from sopc.checks.day import COURTESY, OfficeDay
 from sopc.checks.day_limits import Reach, measured, quickest, reaches_of
-from sopc.checks.day_network import bounds_of, demands_of, network_of, points_of
+from sopc.checks.day_network import bounds_of, demands_of, network_of, pair_of, points_of
 from sopc.model.nouns import WayLimit
 from sopc.trade.controllability import is_controllable
 from sopc.trade.exact_search import exact_search
-from sopc.trade.network import Bound, Network
+from sopc.trade.least_weight import least_weight
+from sopc.trade.network import Network
 from sopc.trade.resources import Fits, fit
 from sopc.trade.simulation import Rule, Run, longest, simulate
 
@@ -110,29 +111,17 @@ def _rules(made: OfficeDay) -> tuple[Rule, ...]:
 
 
 def promised(made: OfficeDay, run: Run, network: Network, limit: WayLimit) -> int | None:
-    """The least number of seconds of an upper limit that the network's order of work keeps for certain, by halving.
+    """The least number of seconds of an upper limit that the network's order of work keeps for certain.
 
-    None when no number could be kept. All limits along circuits are left out meanwhile.
+    None when no number could be kept. All limits along circuits are left out meanwhile, but for its own lower ends.
     """
-    reaches = [reach for reach in reaches_of(made, run) if reach.limit == limit and reach.spacing.most is not None]
-    bare = tuple(bound for bound in network.bounds if not isinstance(bound.clause, WayLimit))
-    low = max((quickest(run, reach) for reach in reaches), default=0)
-    high = made.ready_by
-    if not _keeps(bare, network, run, reaches, high):
-        return None
-    while low < high:
-        middle = (low + high) // 2
-        if _keeps(bare, network, run, reaches, middle):
-            high = middle
-        else:
-            low = middle + 1
-    return high
-
-
-def _keeps(bare: tuple[Bound, ...], network: Network, run: Run, reaches: list[Reach], most: int) -> bool:
     points = points_of(run)
-    bounds = [bound for reach in reaches for bound in bounds_of(points, reach, most)]
-    return is_controllable(Network(network.size, (*bare, *bounds), network.links))
+    reaches = [reach for reach in reaches_of(made, run) if reach.limit == limit and reach.spacing.most is not None]
+    bare = [bound for bound in network.bounds if not isinstance(bound.clause, WayLimit)]
+    least = [bound for reach in reaches for bound in bounds_of(points, reach, None)]
+    pairs = [pair_of(points, reach) for reach in reaches]
+    low = max((quickest(run, reach) for reach in reaches), default=0)
+    return least_weight(Network(network.size, (*bare, *least), network.links), pairs, low, made.ready_by)
 
 
 def _unproven(made: OfficeDay, run: Run) -> tuple[Unproven, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
+from sopc.trade.followers import without_followers
 from sopc.trade.network import Bound, Conflict, Link, Network, Schedule, consistency
 from sopc.trade.semireducible import Hold, Part, Role, Search
 
@@ -109,7 +110,7 @@ def controllable(network: Network) -> Controllable | NotControllable:
 def is_controllable(network: Network) -> bool:
     """Decide dynamic controllability without looking for reasons; raise ValueError for malformed links."""
     check_links(network)
-    return Search(network).run()
+    return Search(without_followers(network)).run()
 
 
 def weakly_unworkable(network: Network) -> tuple[tuple[Link, int], ...] | None:
