@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from heapq import heappop, heappush
 from typing import TypeVar
 
@@ -81,6 +81,13 @@ def walk(
     `pass_on` says what an edge makes of the state; there must be finitely many states. What is handed out beside
     the place leads back to the start (`unwound`).
     """
+    yield from walk_all(paths, start, lambda edge, at: (pass_on(edge, at),))
+
+
+def walk_all(
+    paths: Paths, start: State, pass_on: Callable[[PathEdge, State], Iterable[State]]
+) -> Iterator[tuple[At[State], Came[State]]]:
+    """The same where an edge may make several states of one."""
     came: dict[At[State], tuple[At[State], PathEdge] | None] = {}
     queue: list[tuple[int, int, At[State], tuple[At[State], PathEdge] | None]] = [(0, 0, (0, start), None)]
     count = 0
@@ -91,5 +98,6 @@ def walk(
         came[at] = how
         yield at, came
         for edge, target in onward(paths, at[0]):
-            count += 1
-            heappush(queue, (departures + departs(edge), count, (target, pass_on(edge, at[1])), (at, edge)))
+            for state in pass_on(edge, at[1]):
+                count += 1
+                heappush(queue, (departures + departs(edge), count, (target, state), (at, edge)))

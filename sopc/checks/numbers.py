@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from sopc.checks import programs, readings, residues, runs, solutions
+from sopc.checks import packaging, programs, readings, residues, runs, solutions
 from sopc.findings import Finding
 from sopc.model.nouns import Office
 
@@ -13,11 +13,13 @@ from sopc.model.nouns import Office
 def check(office: Office, today: date) -> Iterator[Finding]:
     """Hold what the numbers promise.
 
-    Of programs and published rows (`programs`, `exposures`), of how they are run (`runs`), of log columns (`readings`),
-    of solutions (`solutions`), and of chemicals that follow one another (`residues`).
+    Of programs and published rows (`programs`, `exposures`), of how they are run (`runs`) and with what in them
+    (`packaging`), of log columns (`readings`), of solutions (`solutions`), and of chemicals that follow one another
+    (`residues`).
     """
     yield from programs.check(office)
     yield from runs.check(office)
+    yield from packaging.check(office)
     yield from readings.check(office)
     yield from solutions.check(office)
     yield from residues.check(office)

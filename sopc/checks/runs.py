@@ -98,7 +98,7 @@ def _load(office: Office, procedure: Procedure, step: Step, run: Run) -> Iterato
     device, program = office.devices[run.device], _program(office, run)
     for doing in step.does:
         action = office.actions.get(doing.action)
-        if action is None or not action.brings or not _done_with(action, device):
+        if action is None or not action.brings or not done_with(action, device):
             continue
         items = [office.items[name] for name in doing.items or procedure.handles if name in office.items]
         reasons = {item.name: reason for item in items if (reason := _unfit(program, item))}
@@ -116,7 +116,8 @@ def _load(office: Office, procedure: Procedure, step: Step, run: Run) -> Iterato
         )
 
 
-def _done_with(action: Action, device: Device) -> bool:
+def done_with(action: Action, device: Device) -> bool:
+    """Whether an action is done with this device or its kind."""
     return device.name in action.with_any or device.kind in action.with_any
 
 
@@ -146,9 +147,9 @@ def _idle(office: Office, step: Step) -> Iterator[Finding]:
     for doing in step.does:
         action = office.actions.get(doing.action)
         used = [office.devices[name] for name in step.using if name in office.devices]
-        means = [device for device in used if action is not None and _done_with(action, device)]
+        means = [device for device in used if action is not None and done_with(action, device)]
         by_hand = action is not None and any(name in action.with_any for name in step.using if name in office.supplies)
-        runs = any(action is not None and _done_with(action, office.devices[name]) for name in run)
+        runs = any(action is not None and done_with(action, office.devices[name]) for name in run)
         if action is None or by_hand or runs or not means or not all(device.programs for device in means):
             continue
         device = means[0]

@@ -275,6 +275,7 @@ class Condition(Declared):
     excludes: tuple[str, ...] = ()
     only_after: tuple[str, ...] = ()  # what holds an item before it can come into this condition
     again_after: tuple[str, ...] = ()  # what, brought anew, ends this condition: it must be brought about again
+    wrapped: bool = False  # in a machine, an item in this condition is a wrapped load; in none such, an unwrapped one
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,6 +166,7 @@ def condition(values: Values, entry: Entry) -> Condition:
         excludes=values.names(entry.one("excludes"), "condition"),
         only_after=values.names(entry.one("only_after"), "condition"),
         again_after=values.names(entry.one("again_after"), "condition"),
+        wrapped=entry.one("wrapped") is not None,
     )
 
 

@@ -431,4 +431,32 @@ Not so: `override minimum gravity { because "It takes too long."  at 121 C for 1
 But so: the same with `cite` of the table in which that number stands.
 """,
     ),
+    Code(
+        "L31",
+        "Packed otherwise than the program asks",
+        Severity.ERROR,
+        """
+A program that suits `wrapped` loads only is run with an item that on some path is not packed, or one that suits
+`unwrapped` loads only with an item that is. Which condition of an item means that it is packed, the condition says:
+`condition packaged "Packaged" { is wrapped }`. A program for open trays holds too short for packs and does not dry
+them; one for packs leaves what comes out unpacked sterile only until it is touched.
+
+Not so: the program says `suits unwrapped`, and its step `does sterilize on tip` when the tip was packaged before.
+
+But so: run the program that `suits wrapped`, or leave the packaging out and use what comes out at once.
+""",
+    ),
+    Code(
+        "L32",
+        "Nothing says what is packed",
+        Severity.WARNING,
+        """
+A program suits only one kind of packaging, and no condition of the office says that an item in it is a wrapped load.
+Whether the program is run with the right loads is undecided.
+
+Not so: `condition packaged "Packaged"`
+
+But so: `condition packaged "Packaged" { is wrapped }`
+""",
+    ),
 )
