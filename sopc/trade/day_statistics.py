@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from sopc.trade.simulation import Day, Job, Rule, Run, Stage, percentile, run_of
 
@@ -76,6 +77,7 @@ def forecast(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = 
     lates = [max(run.late(), default=0) for run in played]
     middle = sorted(range(runs), key=lambda number: (ends[number], number))[(runs - 1) // 2]
     work = [work_by(run) for run in played]
+    crowds = [most_at_once(run) for run in played]
     roles = list(dict.fromkeys(pool for each in work for pool in each))
     return Forecast(
         runs=runs,
@@ -84,7 +86,7 @@ def forecast(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = 
         short=short,
         loads=_by_hour(played),
         work={role: spread([sum(each.get(role, {}).values()) for each in work]) for role in roles},
-        at_once={role: spread([most_at_once(run, role) for run in played]) for role in roles},
+        at_once={role: spread([each.get(role, 0) for each in crowds]) for role in roles},
         busiest={
             role: max(sorted(work[middle].get(role, {0: 0}).items()), key=lambda each: each[1])[0] for role in roles
         },
@@ -144,31 +146,29 @@ def leads(run: Run, day: Day) -> dict[str, list[int]]:
     return found
 
 
-def people_at_work(run: Run, own: bool = False) -> Iterator[tuple[str, int, int, int, bool]]:
-    """Every stretch of hands-on work: role's pool, how many, start, end, whether it is at a patient's chair."""
+def people_at_work(run: Run) -> Iterator[tuple[str, int, int, int, bool]]:
+    """Every stretch of hands-on work: role's pool, how many, start, end, whether it is of the day itself."""
     for job in run.jobs:
-        for pool, amount, first, last in job.held if run.is_own(job) or not own else ():
-            if pool.startswith("role ") and last < len(job.ends):
-                yield pool, amount, job.starts[first], job.ends[last], not isinstance(job.work, Stage) and first == 0
+        own, starts, ends = run.is_own(job), job.starts, job.ends
+        done = len(ends)
+        for pool, amount, first, last in job.held:
+            if last < done and pool.startswith("role "):
+                yield pool, amount, starts[first], ends[last], own
 
 
 def work_by(run: Run) -> dict[str, dict[int, int]]:
     """Hands-on seconds by role and hour of the day, patients included."""
     found: dict[str, dict[int, int]] = defaultdict(lambda: defaultdict(int))
-    for pool, amount, start, end, _ in people_at_work(run, own=True):
-        for hour in range(start // HOUR, (end - 1) // HOUR + 1):
+    for pool, amount, start, end, own in people_at_work(run):
+        for hour in range(start // HOUR, (end - 1) // HOUR + 1) if own else ():
             found[pool][hour] += amount * (min(end, (hour + 1) * HOUR) - max(start, hour * HOUR))
     return found
 
 
-def most_at_once(run: Run, role: str) -> int:
-    """The most people of a role at work at one time."""
-    moments: list[tuple[int, int]] = []
+def most_at_once(run: Run) -> dict[str, int]:
+    """By role: the most people of it at work at one time."""
+    moments: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for pool, amount, start, end, _ in people_at_work(run):
-        if pool == role and end > start:
-            moments += [(start, amount), (end, -amount)]
-    most = now = 0
-    for _, change in sorted(moments):
-        now += change
-        most = max(most, now)
-    return most
+        if end > start:
+            moments[pool] += [(start, amount), (end, -amount)]
+    return {pool: max(accumulate(change for _, change in sorted(found))) for pool, found in moments.items()}

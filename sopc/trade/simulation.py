@@ -214,18 +214,27 @@ class _Queue:
     patience: int
     units: deque[tuple[int, str, int, int]] = field(default_factory=deque)
     coming: int = 0
-    last_calls: tuple[tuple[int, int], ...] = ()
+    filled: int = 0  # of the stage's size, by all units waiting
+    enough: int = -1  # filled beyond this nothing more goes in
 
-    def ready(self, now: int) -> bool:
-        """Whether a load may begin."""
+    def __post_init__(self) -> None:
+        if self.stage.size:
+            self.enough = self.stage.size - self.stage.smallest
+
+    def add(self, unit: tuple[int, str, int, int]) -> None:
+        """Let a unit wait."""
+        self.units.append(unit)
+        self.coming -= 1
+        if self.stage.size:
+            self.filled += self.stage.share[unit[1]]
+
+    def ready(self, now: int, last_call: bool) -> bool:
+        """Whether a load may begin; at the last call none waits for more."""
         if not self.units:
             return False
-        if not self.stage.size or not self.coming or now - self.units[0][0] >= self.patience:
+        if last_call or self.filled > self.enough:
             return True
-        if any(since <= now < until for since, until in self.last_calls):
-            return True
-        share = self.stage.share
-        return sum(share[unit[1]] for unit in self.units) > self.stage.size - self.stage.smallest
+        return not self.coming or now - self.units[0][0] >= self.patience
 
     def take(self) -> list[tuple[int, str, int, int]]:
         """Take one load, first come first."""
@@ -233,11 +242,13 @@ class _Queue:
             taken = list(self.units)
             self.units.clear()
             return taken
+        share = self.stage.share
         taken = [self.units.popleft()]
-        room = self.stage.size - self.stage.share[taken[0][1]]
-        while self.units and self.stage.share[self.units[0][1]] <= room:
-            room -= self.stage.share[self.units[0][1]]
+        room = self.stage.size - share[taken[0][1]]
+        while self.units and share[self.units[0][1]] <= room:
+            room -= share[self.units[0][1]]
             taken.append(self.units.popleft())
+        self.filled -= self.stage.size - room
         return taken
 
 
@@ -261,7 +272,6 @@ class _Floor:
             name: _Queue(
                 stage,
                 stage.patience if rule.patience is None else min(stage.patience, rule.patience),
-                last_calls=self.last_calls,
             )
             for name, stage in day.stages.items()
         }
@@ -347,8 +357,7 @@ class _Floor:
             self._back(item, source)
             return
         queue = self.queues[journey[place]]
-        queue.units.append((self.now, item, source, use))
-        queue.coming -= 1
+        queue.add((self.now, item, source, use))
         if queue.stage.size and queue.coming:
             self._at(self.now + queue.patience, -1, 0)
 
@@ -363,14 +372,22 @@ class _Floor:
 
     def _dispatch(self) -> None:
         """Begin all that can begin now."""
+        now, waiting = self.now, self.waiting
+        last_call = any(since <= now < until for since, until in self.last_calls)
+        turns = [
+            (2, line.units[0][0], -1, place)
+            for place, line in enumerate(self.lines)
+            if line.units and line.ready(now, last_call)
+        ]
+        if not waiting and not turns:
+            return
         hands_off = self._paused()
-        turns = [(2, line.units[0][0], -1, place) for place, line in enumerate(self.lines) if line.ready(self.now)]
         # Sorted by rank and time of waiting; a load not yet made comes before a job that waits as long.
         # Nothing is given back before the next look: what could not begin once need not be tried again.
         stuck: set[int] = set()
-        for turn in sorted([*self.waiting, *turns]) if turns else tuple(self.waiting):
+        for turn in sorted([*waiting, *turns]) if turns else tuple(waiting):
             if turn[2] < 0:
-                self._begin_loads(self.lines[turn[3]], hands_off)
+                self._begin_loads(self.lines[turn[3]], hands_off, last_call)
                 continue
             doing = self.run.jobs[turn[2]].work.activities[turn[3]]
             if (hands_off and doing.hands) or id(doing) in stuck:
@@ -394,9 +411,9 @@ class _Floor:
         self._begin(job, activity, claimed)
         return True
 
-    def _begin_loads(self, line: _Queue, hands_off: bool) -> None:
+    def _begin_loads(self, line: _Queue, hands_off: bool, last_call: bool) -> None:
         first = line.stage.activities[0]
-        while line.ready(self.now) and not (hands_off and first.hands):
+        while line.ready(self.now, last_call) and not (hands_off and first.hands):
             claimed = self._claim(first)
             if claimed is None:
                 return

@@ -205,7 +205,7 @@ def test_percentiles_are_values_that_were_seen() -> None:
 def test_people_who_follow_each_other_are_not_at_work_at_once() -> None:
     work = Activity("v", 30, 30, (Claim(("role a",), 1, 0),))
     day = Day({"role a": 2}, {}, {}, {"v": Visit("v", (work,))}, ((0, "v"), (30, "v"), (40, "v")))
-    assert most_at_once(simulate(day, longest), "role a") == 2
+    assert most_at_once(simulate(day, longest))["role a"] == 2
 
 
 def brute_force_end(arrivals: list[int], size: int, hold: int, machines: int) -> int:
