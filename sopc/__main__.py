@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import sys
+
+COLLECT_AFTER = (
+    100_000  # a run is short and keeps nearly all it makes: looking for what is unused costs more than it frees
+)
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -15,6 +20,7 @@ def main(arguments: list[str] | None = None) -> int:
         return 0
     from sopc.cli import run
 
+    gc.set_threshold(COLLECT_AFTER)
     return run(asked)
 
 

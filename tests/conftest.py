@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 from hypothesis import HealthCheck, settings
@@ -9,3 +10,5 @@ from hypothesis import HealthCheck, settings
 settings.register_profile("same", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("search", deadline=None, max_examples=2_000, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile(os.environ.get("SOPC_PROPERTIES", "same"))
+
+gc.set_threshold(100_000, 20, 20)  # most of what tests make is kept to the end; looking through it again takes time

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).resolve().parent.parent / "sopc"
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "sopc"
 
 ORDER = (
     ("source", "shipped"),
@@ -77,3 +78,14 @@ def test_the_version_is_told_without_the_parser() -> None:
         "sys.exit(bool({'lark', 'click', 'weasyprint'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False, capture_output=True).returncode == 0
+
+
+def test_a_check_loads_nothing_that_only_printing_needs() -> None:
+    printing = {"weasyprint", "jinja2", "markdown_it", "fontTools", "rich", "wasmtime"}
+    code = (
+        "import sys; from sopc.__main__ import main;"
+        "main(['check', 'protocols/larkspur_pass/2026-12', '--today', '2026-12-02']);"
+        f"sys.exit(' '.join({printing} & set(sys.modules)))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True, text=True, cwd=ROOT)
+    assert run.stderr.strip() == ""

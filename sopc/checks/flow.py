@@ -8,6 +8,7 @@ case: to go round a loop once more changes a condition no further.
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
@@ -116,7 +117,7 @@ class Flow:
                     changed = True
         return state
 
-    def _into(self, index: int, state: list[int], reachable: set[int]) -> int:
+    def _into(self, index: int, state: list[int], reachable: Set[int]) -> int:
         fork = self.paths.forks.get(index)
         meeting = self.all
         branches: dict[int, int] = {}

@@ -110,14 +110,21 @@ class Paths:
     entries: dict[str, int]  # step name → the node one comes to first (its `when`, if it has one)
     joins: dict[int, int]  # fork → join
     forks: dict[int, int]  # join → fork
+    _reached: frozenset[int] = field(init=False, repr=False, compare=False)
 
     @property
     def end(self) -> int:
         """The index of the normal end."""
         return len(self.nodes) - 1
 
-    def reachable(self) -> set[int]:
+    def reachable(self) -> frozenset[int]:
         """All nodes that some path from the start comes to; a join only when every branch can end."""
+        return self._reached
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_reached", frozenset(self._reach()))
+
+    def _reach(self) -> set[int]:
         found = {0}
         arrived: dict[int, set[int]] = {}
         queue = deque((0,))

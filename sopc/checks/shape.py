@@ -82,7 +82,7 @@ def _unreached_step(procedure: Procedure, paths: Paths, node: PathNode, before: 
     )
 
 
-def _trapped(paths: Paths) -> set[int]:
+def _trapped(paths: Paths) -> frozenset[int]:
     """Nodes from which no end can be reached; what is left open elsewhere counts as an end."""
     exits = {node.index for node in paths.nodes if node.kind in ENDS}
     for node in paths.nodes:
@@ -92,7 +92,7 @@ def _trapped(paths: Paths) -> set[int]:
     return paths.reachable() - paths.leading_to(exits)
 
 
-def _circles(procedure: Procedure, paths: Paths, trapped: set[int]) -> Iterator[Finding]:
+def _circles(procedure: Procedure, paths: Paths, trapped: frozenset[int]) -> Iterator[Finding]:
     if not trapped:
         return
     inside = [paths.nodes[index] for index in sorted(trapped)]
@@ -114,7 +114,7 @@ def _circles(procedure: Procedure, paths: Paths, trapped: set[int]) -> Iterator[
     )
 
 
-def _jumps(paths: Paths, trapped: set[int]) -> Iterator[Finding]:
+def _jumps(paths: Paths, trapped: frozenset[int]) -> Iterator[Finding]:
     for edge in paths.edges:
         source, target = paths.nodes[edge.source], paths.nodes[edge.target]
         if paths.crosses(edge):

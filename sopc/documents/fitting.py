@@ -9,12 +9,18 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from sopc.documents.log_grid import HEAD_POINTS, MM_PER_POINT, PADDING, Lane, text_box
+from sopc.documents.log_room import no_room
 from sopc.documents.log_tables import STUBS, row_lanes
 from sopc.findings import Finding, code
 from sopc.model.nouns import Log, Office
 
-NARROW = frozenset("!'(),-./:;I[]fijlrt|{}\u00b0 ")  # at most 0.4 ems wide in the bundled face
-USUAL = frozenset("$*`+<=>?0123456789ABCDEFGHJKLNOPRSTUVXYZ^_abcdeghknopqsuvxyz#&~\u2013")  # at most 0.68; others 1
+WIDEST = {  # letters by a width in ems that they do not exceed in the bundled face; all others are at most 1 wide
+    0.4: "!'(),-./:;I[\\]fijlrt{|}\u00b0\u00a0 ",
+    0.56: '"#$*+0123456789<=>?AEFJLSTVXYZ^_`aceghknosuvxyz~\u2013',
+    0.68: "&BCDGHKNOPQRUbdpq\u00b5",
+    0.86: "%MWmw",
+}
+EMS = {letter: ems for ems, letters in WIDEST.items() for letter in letters}
 CODE = "S27"
 
 
@@ -23,12 +29,10 @@ def unprintable(office: Office, today: date) -> Iterator[Finding]:
     for log in office.logs.values():
         if not log.columns or _surely_fits(office, log):
             continue
-        # Measuring needs the typeface: only where there is doubt.
-        from sopc.documents.logs import NoRoom, log_document
-
-        # A week has an open day, without which a daily log has no sheet.
-        answer = log_document(office, log, today, today + timedelta(days=6), today)
-        if isinstance(answer, NoRoom):
+        # Measuring needs the typeface: only where there is doubt. A week has an open day, without which a daily
+        # log has no sheet.
+        answer = no_room(office, log, today, today + timedelta(days=6))
+        if answer is not None:
             floor = "The sheet cannot be printed: what is left of a column is no place to write in."
             yield Finding(CODE, code(CODE).severity, log.span, answer.sentence, floor, (), answer.fix)
 
@@ -46,5 +50,5 @@ def _most(lane: Lane) -> float:
 
 def _at_most(text: str) -> float:
     """More than the width of a text in millimetres."""
-    ems = sum(0.4 if letter in NARROW else 0.68 if letter in USUAL else 1.0 for letter in text)
+    ems = sum(EMS.get(letter, 1.0) for letter in text)
     return ems * HEAD_POINTS * MM_PER_POINT + 2 * PADDING

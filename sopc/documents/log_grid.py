@@ -193,7 +193,10 @@ TRIES = (
 
 def lay(table: Table, paper: str, feet: tuple[float, float]) -> tuple[Leaf, ...] | TooWide:
     """Cut a table into as few leaves as will do; `feet`: height below the grid, portrait and landscape."""
-    groups = sorted({lane.group for lane in table.lanes if lane.group >= 0})
+    wide = too_wide(table, paper)
+    if wide is not None:
+        return wide
+    groups = _groups(table)
     for parts in range(1, max(1, len(groups)) + 1):
         cut = _cut_lanes(table, groups, parts)
         found: list[tuple[Leaf, ...]] = []
@@ -205,9 +208,19 @@ def lay(table: Table, paper: str, feet: tuple[float, float]) -> tuple[Leaf, ...]
                 )
         if found:
             return min(found, key=len)
+    raise AssertionError("a table that is not too wide fits when it is cut as finely as can be")
+
+
+def too_wide(table: Table, paper: str) -> TooWide | None:
+    """Whether there is no room across a landscape leaf, with the lanes shared out over as many leaves as can be."""
+    groups = _groups(table)
     narrowest = _cut_lanes(table, groups, max(1, len(groups)))
-    needed = max(_least_width(table, lanes, Room.LEAST) for lanes in narrowest)
-    return TooWide(round(needed, 1), text_box(paper, False)[0])
+    needed, available = max(_least_width(table, lanes, Room.LEAST) for lanes in narrowest), text_box(paper, False)[0]
+    return TooWide(round(needed, 1), available) if needed > available else None
+
+
+def _groups(table: Table) -> list[int]:
+    return sorted({lane.group for lane in table.lanes if lane.group >= 0})
 
 
 def _cut_lanes(table: Table, groups: list[int], parts: int) -> list[list[int]]:

@@ -22,12 +22,12 @@ from sopc.documents.log_grid import (
 )
 from sopc.documents.log_matrix import MOVED
 from sopc.documents.log_periods import Period, periods, say_range
+from sopc.documents.log_room import NoRoom
 from sopc.documents.log_tables import tables_of
 from sopc.documents.markdown import plain
 from sopc.documents.printing import printed
 from sopc.model.nouns import Log, Office
 from sopc.render.fonts import Weight, wrap
-from sopc.source import Span
 from sopc.trade.quantities import show_number
 
 CORRECTION = (
@@ -83,31 +83,6 @@ class LogDocument:
     source: str  # eight hexadecimal digits of its content
 
 
-@dataclass(frozen=True, slots=True)
-class NoRoom:
-    """A log that cannot be printed: even across a landscape page its columns are too narrow for a pen."""
-
-    id: str
-    name: str
-    title: str
-    span: Span
-    needed_mm: float
-    available_mm: float
-
-    @property
-    def sentence(self) -> str:
-        """What is wrong, in plain words."""
-        return (
-            f"The columns of the log “{self.title}” need {self.needed_mm:.0f} mm side by side, and a landscape page "
-            f"has {self.available_mm:.0f} mm."
-        )
-
-    @property
-    def fix(self) -> str:
-        """What helps."""
-        return "Take columns away, shorten long words in their titles, or make two logs."
-
-
 def log_documents(office: Office, first: date, last: date, today: date) -> tuple[LogDocument | NoRoom, ...]:
     """Return a document for each log with the sheets of all periods that touch `first` to `last`, both included.
 
@@ -124,7 +99,7 @@ def log_document(office: Office, log: Log, first: date, last: date, today: date)
     id = log.id or log.name
     laid = _lay_all(office, log, first, last)
     if isinstance(laid, TooWide):
-        return NoRoom(id, log.name, log.title, log.span, laid.needed, laid.available)
+        return NoRoom(log, laid)
     if not laid:
         return None
     sheets = _numbered(office, log, id, laid)

@@ -40,7 +40,10 @@ class Node:
 
     def node(self, kind: str) -> Node | None:
         """The first child node of this kind, or None."""
-        return next(self.nodes(kind), None)
+        for child in self.children:
+            if isinstance(child, Node) and child.kind == kind:
+                return child
+        return None
 
     def tokens(self, *types: str) -> list[Token]:
         """Child tokens of these types."""
@@ -93,5 +96,4 @@ def wording(part: Node | Token) -> str:
     """The clause as written, on one line."""
     if isinstance(part, Token):
         return " ".join(str(part).split())
-    joined = " ".join(" ".join(str(token).split()) for token in part.words())
-    return joined.replace(" ,", ",")
+    return " ".join(" ".join(part.words()).split()).replace(" ,", ",")

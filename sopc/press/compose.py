@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from sopc.documents.binder import binder_documents, blank_page, with_page_counts
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.chart_sheet import chart_sheet_html
-from sopc.documents.logs import LogDocument, NoRoom, log_documents
+from sopc.documents.log_room import NoRoom
+from sopc.documents.logs import LogDocument, log_documents
 from sopc.model.nouns import Procedure
 from sopc.press.charting import WallChart, binder_flowcharts, wall_charts
 from sopc.press.figures import figures_of
@@ -163,6 +164,6 @@ def _logs(order: Order) -> list[LogDocument]:
     found: list[LogDocument] = []
     for each in log_documents(order.office, order.first, order.last, order.today):
         if isinstance(each, NoRoom):
-            raise PressError(f"{each.span}: {each.sentence} {each.fix}")
+            raise PressError(f"{each.log.span}: {each.sentence} {each.fix}")
         found.append(each)
     return found

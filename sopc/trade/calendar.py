@@ -34,7 +34,13 @@ class OfficeCalendar:
 
     def open_dates(self, first: date, last: date) -> list[date]:
         """All days from `first` to `last`, both included, on which the office works."""
-        return [day for day in _days(first, last) if self.is_open(day)]
+        begin, end = first.toordinal(), last.toordinal()
+        shut = set[int]()
+        for one, two, _ in self.closed:
+            shut.update(range(max(one.toordinal(), begin), min(two.toordinal(), end) + 1))
+        # Day 1 of the calendar, and every seventh from there on, is a Monday.
+        open_days = [bool(self.open_days.get(weekday)) for weekday in range(7)]
+        return [date.fromordinal(day) for day in range(begin, end + 1) if open_days[(day - 1) % 7] and day not in shut]
 
     def next_open(self, day: date) -> date | None:
         """The first open day on or after `day`, None when there is none within three years."""

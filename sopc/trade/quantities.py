@@ -240,7 +240,8 @@ class Quantity:
     @property
     def base(self) -> Fraction:
         """The value in the base unit of the dimension."""
-        return self.value * self.unit.factor + self.unit.offset
+        scaled = self.value * self.unit.factor
+        return scaled + self.unit.offset if self.unit.offset else scaled
 
     def to(self, target: Unit | str) -> Quantity:
         """Return the same quantity in another unit; raise DimensionError when the units are not alike."""

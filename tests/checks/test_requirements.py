@@ -10,8 +10,11 @@ import re
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sopc.checks import requirements
+from sopc.checks.requirements.paper_traits import _stands_in
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import State
 from sopc.library import load
@@ -369,3 +372,8 @@ def test_every_requirement_that_ships_is_decided_by_sentences_or_seen() -> None:
 
 def test_a_requirement_of_the_office_says_how_it_is_decided() -> None:
     assert codes(found(requirements.check, 'requirement R-1 "It" { }\n' + AROUND + log(""))) == ["M06"]
+
+
+@given(st.text("aAbK_ -é1\u212a", max_size=3), st.text("aAbK_ -é1\u212a", max_size=9))
+def test_a_word_is_found_where_a_word_begins_with_it(word: str, text: str) -> None:
+    assert _stands_in(word, text) is bool(re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE))

@@ -21,8 +21,9 @@ import sopc
 from sopc.documents.log_drawing import hatch_lines
 from sopc.documents.log_grid import ROW_CLOSED, ROW_FLOOR, Cell, text_box
 from sopc.documents.log_periods import period_from, periods, weeks_of
+from sopc.documents.log_room import NoRoom, no_room
 from sopc.documents.log_tables import tables_of
-from sopc.documents.logs import LogDocument, NoRoom, log_documents
+from sopc.documents.logs import LogDocument, log_documents
 from sopc.model.nouns import Office
 from sopc.render.pdf import pages, write_pdf
 
@@ -141,7 +142,9 @@ def test_a_log_too_wide_for_its_paper_is_told_so() -> None:
     wide = replace(office, logs={"loads": replace(log, columns=many)})
     (answer,) = log_documents(wide, *DECEMBER, TODAY)
     assert isinstance(answer, NoRoom)
-    assert answer.needed_mm > answer.available_mm
+    assert answer.wide.needed > answer.wide.available
+    assert answer == no_room(wide, wide.logs["loads"], *DECEMBER)
+    assert no_room(office, log, *DECEMBER) is None
     assert "make two logs" in answer.fix
 
 

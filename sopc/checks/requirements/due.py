@@ -50,15 +50,24 @@ def every_part(ground: Ground, task: Task, part: str) -> Answer:
     done, open_ended = _done(ground, task, begin - timedelta(days=YEAR), end)
     if done is None:
         return _not_by_date(task, f"in every calendar {part}")
-    asked = {_part(day, part): day for day in reversed(ground.office.calendar.open_dates(begin, end))}
-    whole = [key for key in asked if key not in (_part(begin, part), _part(end, part))]
+    first_days = _parts(ground, part, begin, end)
     kept = {_part(day, part) for day in done}
-    missing = sorted(asked[key] for key in whole if key not in kept)
+    missing = sorted(day for key, day in first_days.items() if key not in kept)
     if not missing:
-        return YES if whole else unknown("the office is open on no day of the year")
+        return YES if first_days else unknown("the office is open on no day of the year")
     if open_ended:
         return unknown(f"it names no day, so that it may miss a calendar {part}")
     return no(f"the calendar {part} with {missing[0].isoformat()} has none")
+
+
+def _parts(ground: Ground, part: str, begin: date, end: date) -> dict[tuple[int, int], date]:
+    """The weeks, months, quarters or years that lie wholly in the stretch, with the first open day of each."""
+    key = (part, begin, end)
+    if key not in ground.first_days:
+        days = {_part(day, part): day for day in reversed(ground.office.calendar.open_dates(begin, end))}
+        at_the_edges = (_part(begin, part), _part(end, part))
+        ground.first_days[key] = {each: day for each, day in days.items() if each not in at_the_edges}
+    return ground.first_days[key]
 
 
 def _part(day: date, part: str) -> tuple[int, int]:

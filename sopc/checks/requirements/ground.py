@@ -38,10 +38,12 @@ class Ground:
         self.passing = Passing(office)
         self._flows: dict[str, Flow | None] = {}
         self._things: dict[str, tuple[Candidate, ...]] = {}
+        self._meeting: dict[str, dict[str, list[Candidate]]] = {}
         self._used: dict[int, frozenset[str]] = {}
         self._performed: dict[int, list[Procedure]] = {}
         self._done: dict[int, frozenset[str]] = {}
         self.due_days: dict[tuple[str, date, date], list[date] | None] = {}
+        self.first_days: dict[tuple[str, date, date], dict[tuple[int, int], date]] = {}
 
     def things(self, kind: str) -> tuple[Candidate, ...]:
         """All things of one kind."""
@@ -91,12 +93,18 @@ class Ground:
                 found.setdefault(name, []).append(candidate)
         return {name: tuple(claims) for name, claims in found.items()}
 
+    def meeting(self, kind: str, requirement: str) -> list[Candidate]:
+        """The things of one kind that say, or of which a step says, that they meet the requirement."""
+        if kind not in self._meeting:
+            self._meeting[kind] = {}
+            for thing in self.things(kind):
+                for name in _met_by(thing.record):
+                    self._meeting[kind].setdefault(name, []).append(thing)
+        return self._meeting[kind].get(requirement, [])
+
     def meets(self, candidate: Candidate, requirement: str) -> bool:
         """Whether the thing, or a step of the procedure, says that it meets the requirement."""
-        record = candidate.record
-        if requirement in getattr(record, "meets", ()):
-            return True
-        return isinstance(record, Procedure) and any(requirement in step.meets for step in record.steps())
+        return requirement in _met_by(candidate.record)
 
     def kinds_of(self, names: set[str]) -> set[str]:
         """These names and the kinds of the devices among them."""
@@ -178,3 +186,10 @@ class Ground:
             items = ItemEffects(self._words, procedure)
             self._flows[procedure.name] = Flow(self.office, procedure, items) if items.items else None
         return self._flows[procedure.name]
+
+
+def _met_by(record: Any) -> set[str]:
+    met = set(getattr(record, "meets", ()))
+    if isinstance(record, Procedure):
+        met.update(name for step in record.steps() for name in step.meets)
+    return met

@@ -234,4 +234,10 @@ def saying(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
 
 def _stands_in(word: str, text: str) -> bool:
     """Whether a word, or the beginning of one, stands in a text; capitals do not count."""
-    return re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE) is not None
+    if not (word.isascii() and text.isascii()):
+        return re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE) is not None
+    word, text = word.lower(), text.lower()
+    at = text.find(word)
+    while at > 0 and (text[at - 1].isalnum() or text[at - 1] == "_"):
+        at = text.find(word, at + 1)
+    return at >= 0

@@ -8,7 +8,7 @@ normal end.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence, Set
 from functools import partial
 from itertools import pairwise
 
@@ -144,7 +144,7 @@ def _follows(paths: Paths, effect: Callable[[PathNode], bool | None]) -> list[bo
     changed = True
     while changed:
         changed = False
-        for node in paths.nodes[:-1]:
+        for node in reversed(paths.nodes[:-1]):
             new = _onward(paths, node, made, follows)
             if new != follows[node.index]:
                 follows[node.index], changed = new, True
@@ -182,6 +182,8 @@ def _settle(paths: Paths, effect: Callable[[PathNode], bool | None], joined: Joi
     state = [True] * len(paths.nodes)
     state[0] = False
     made = [effect(node) for node in paths.nodes]
+    if True not in made:
+        return [index not in reachable for index in range(len(state))]
 
     def leaving(edge: PathEdge) -> bool:
         done = made[edge.source]
@@ -199,7 +201,7 @@ def _settle(paths: Paths, effect: Callable[[PathNode], bool | None], joined: Joi
     return state
 
 
-def _into(paths: Paths, index: int, reachable: set[int], leaving: Callable[[PathEdge], bool], joined: Joined) -> bool:
+def _into(paths: Paths, index: int, reachable: Set[int], leaving: Callable[[PathEdge], bool], joined: Joined) -> bool:
     edges = [edge for edge in paths.before[index] if edge.source in reachable]
     fork = paths.forks.get(index)
     if fork is None:

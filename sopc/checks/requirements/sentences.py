@@ -81,8 +81,9 @@ def _together(sentence: Sentence, made: Sequence[Decided], doubtful: bool) -> De
 def _chosen(ground: Ground, thing: Thing) -> tuple[list[Candidate], bool]:
     """The things that are meant, and whether others may be meant as well."""
     chosen, doubtful = [], False
+    which = _quick_first(thing.which)
     for candidate in _possible(ground, thing):
-        verdict = _verdict(ground, candidate, thing.which)
+        verdict = _verdict(ground, candidate, which)
         if verdict is Verdict.MET:
             chosen.append(candidate)
         doubtful = doubtful or verdict is Verdict.UNDECIDED
@@ -90,17 +91,24 @@ def _chosen(ground: Ground, thing: Thing) -> tuple[list[Candidate], bool]:
 
 
 def _possible(ground: Ground, thing: Thing) -> Sequence[Candidate]:
-    """Those that can be meant at all: of steps that do something, only the steps that do it."""
+    """Those that can be meant at all: only steps that do it, or things that say that they meet it, where it says so."""
     for trait in thing.which:
         if trait.kind == "acting" and thing.kind == "step":
             return ground.steps_doing(trait.groups[0])
+    for trait in thing.which:
+        if trait.kind == "meeting":
+            return ground.meeting(thing.kind, trait.requirement)
     return ground.things(thing.kind)
+
+
+def _quick_first(traits: Iterable[Trait]) -> list[Trait]:
+    return sorted(traits, key=lambda trait: trait.kind in BY_CALENDAR)
 
 
 def _verdict(ground: Ground, candidate: Candidate, traits: Iterable[Trait]) -> Verdict:
     """What all traits come to together, looking no further than the first that does not hold."""
     found = Verdict.MET
-    for trait in sorted(traits, key=lambda each: each.kind in BY_CALENDAR):
+    for trait in traits:
         verdict = decide(ground, candidate, trait).verdict
         if verdict is Verdict.OPEN:
             return verdict
@@ -124,7 +132,8 @@ def _lacking(candidate: Candidate, answers: Iterable[Answer]) -> str:
 def _there_is(ground: Ground, sentence: Sentence, thing: Thing, chosen: Sequence[Candidate]) -> Decided:
     if not chosen:
         return Decided(sentence, Verdict.OPEN, lacking=f"there is no {thing.text}")
-    verdicts = [_verdict(ground, candidate, sentence.traits) for candidate in chosen]
+    traits = _quick_first(sentence.traits)
+    verdicts = [_verdict(ground, candidate, traits) for candidate in chosen]
     verdict = any_of(verdicts)
     right = [
         (candidate, _answers(ground, candidate, sentence.traits))
