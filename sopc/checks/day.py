@@ -60,6 +60,11 @@ class OfficeDay:
         things = self.office.devices if kind == "device" else self.office.roles
         return things[name].title
 
+    def unit_title(self, pool: str, number: int) -> str:
+        """The title of one of several devices or people of a kind, counted from 1."""
+        several = self.day.pools[pool] > 1
+        return f"{self.pool_title(pool)}, no. {number}" if several else self.pool_title(pool)
+
 
 def clock(seconds: int) -> str:
     """The time of day, as on a wall clock; on another day it is said to be the next one that is open."""

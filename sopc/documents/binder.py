@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sopc.documents.binder_document import BinderDocument
@@ -91,10 +91,33 @@ def with_page_counts(
     return (*documents[:place], index, *documents[place + 1 :])
 
 
-def blank_page(office: Office, today: date) -> BinderDocument:
-    """Return the leaf that fills a back side, so that each document begins on a right-hand page."""
-    frame = generated_frame(office, "blank", "Intentionally blank", today, fingerprint("blank", office.premises.name))
-    return BinderDocument("blank", frame.title, printed("blank.html", frame), "blank")
+@dataclass(frozen=True, slots=True)
+class BlankBack:
+    """The back of a document's last page, left blank: what its head and foot say."""
+
+    id: str
+    title: str
+    revision: str
+    effective: str
+    status: str
+    source: str
+    pages: int
+
+
+def blank_backs(
+    office: Office, documents: Sequence[BinderDocument], today: date, pages: Mapping[str, int]
+) -> BinderDocument:
+    """Return one page for each document that ends on a right-hand page, in their order, as each begins on one.
+
+    `pages`: how many each document has. The last of all needs no back; without any there is one bare page.
+    """
+    odd = [document for document in documents[:-1] if pages.get(document.id, 0) % 2]
+    leaves = [
+        BlankBack(each.id, each.title, each.revision, each.effective, each.status, each.source, pages[each.id])
+        for each in odd
+    ]
+    frame = generated_frame(office, "backs", "Pages left blank", today, fingerprint("backs", office.premises.name))
+    return BinderDocument("backs", frame.title, printed("blank.html", frame, leaves=leaves), "blank")
 
 
 def _free_prefix(office: Office) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
-from sopc.documents.day_lanes import Bar, Fill, Lane
+from sopc.documents.day_lanes import Bar, Fill, Lane, split_title
 from sopc.render.fonts import FAMILY_LIST, Weight, text_width
 from sopc.trade.simulation import Day
 
@@ -116,10 +116,10 @@ def _key(top: float) -> list[str]:
 
 
 def _cut(text: str, width: float) -> str:
-    """Shorten in the middle, so that a number at the end stays."""
+    """Shorten so that a number at the end stays."""
     if text_width(text, POINTS, Weight.REGULAR) <= width:
         return text
-    head, tail = text[:-2], text[-2:]
+    head, tail = split_title(text)
     while head and text_width(f"{head}…{tail}", POINTS, Weight.REGULAR) > width:
         head = head[:-1]
     return f"{head.rstrip()}…{tail}"

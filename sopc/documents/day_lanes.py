@@ -35,6 +35,12 @@ class Lane:
     bars: tuple[Bar, ...]
 
 
+def split_title(title: str) -> tuple[str, str]:
+    """What may be shortened of a lane's title, and which one of several it is."""
+    name, number, which = title.rpartition(", no. ")
+    return (name, number + which) if name else (title, "")
+
+
 def lanes_of(made: OfficeDay, run: Run) -> tuple[Lane, ...]:
     """Return chairs and machines first, then people; several of a kind are numbered."""
     taken: dict[str, list[tuple[int, int, list[Bar]]]] = defaultdict(list)
@@ -46,11 +52,7 @@ def lanes_of(made: OfficeDay, run: Run) -> tuple[Lane, ...]:
     chairs = [pool for pool in taken if _is_chair(made, pool)]
     machines = [pool for pool in made.day.pools if pool in taken and pool.startswith("device ") and pool not in chairs]
     people = [pool for pool in made.day.pools if pool in taken and pool.startswith("role ")]
-    return tuple(
-        lane
-        for pool in (*sorted(chairs), *machines, *people)
-        for lane in _lanes(made.pool_title(pool), made.day.pools[pool], taken[pool], pool.startswith("role "))
-    )
+    return tuple(lane for pool in (*sorted(chairs), *machines, *people) for lane in _lanes(made, pool, taken[pool]))
 
 
 def _is_chair(made: OfficeDay, pool: str) -> bool:
@@ -80,15 +82,15 @@ def _fill(job: Job, place: int) -> Fill:
     return Fill.HANDS if job.work.activities[place].hands else Fill.MACHINE
 
 
-def _lanes(title: str, number: int, taken: list[tuple[int, int, list[Bar]]], person: bool) -> list[Lane]:
-    free_at = [0] * number
-    bars: list[list[Bar]] = [[] for _ in range(number)]
+def _lanes(made: OfficeDay, pool: str, taken: list[tuple[int, int, list[Bar]]]) -> list[Lane]:
+    free_at = [0] * made.day.pools[pool]
+    bars: list[list[Bar]] = [[] for _ in free_at]
     for start, end, inside in sorted(taken, key=lambda each: each[:2]):
         place = next(at for at, free in enumerate(free_at) if free <= start)
         free_at[place] = end
         bars[place] += inside
     return [
-        Lane(f"{title} {place + 1}" if number > 1 else title, person, tuple(own))
-        for place, own in enumerate(bars)
+        Lane(made.unit_title(pool, number), pool.startswith("role "), tuple(own))
+        for number, own in enumerate(bars, 1)
         if own
     ]

@@ -47,7 +47,7 @@ def orders_of(made: OfficeDay, proof: Safe) -> tuple[Order, ...]:
     for pool in made.day.pools:
         units = [unit for unit in held.get(pool, ()) if unit]
         for number, unit in enumerate(units, 1):
-            title = f"{made.pool_title(pool)} {number}" if made.day.pools[pool] > 1 else made.pool_title(pool)
+            title = made.unit_title(pool, number)
             turns = [(times[job][0][first], job, _what(made, proof.run.jobs, job, first)) for job, first, _ in unit]
             found.append(Order(title, pool.startswith("role "), _joined(turns)))
     return tuple(sorted(found, key=lambda order: order.person))

@@ -147,7 +147,7 @@ def index_plan(documents: Sequence[BinderDocument], own_id: str, pages: Mapping[
             Cell(each.revision),
             Cell(wording.large(each.effective.removeprefix("effective "))),
             Cell(each.status.capitalize()),
-            Cell(str(pages[each.id]) if each.id in pages else "–"),
+            Cell(str(pages[each.id]) if each.id in pages and each.id != own_id else "–"),
         )
         for each in documents
     ]

@@ -34,16 +34,24 @@ COUNTED = {
 def requirement_plan(office: Office, today: date) -> Plan:
     """Return the register, one section for each group of requirements."""
     found = standings(office, today)
-    grouped: dict[str, list[Standing]] = defaultdict(list)
-    for standing in found.values():
-        grouped[standing.requirement.group or "Other requirements"].append(standing)
     numbers = numbered(citation for each in office.requirements.values() for citation in each.citations)
     sections = [
         Section(group, tables=(plain_table(HEADS, [_row(office, each, numbers) for each in members]),))
-        for group, members in grouped.items()
+        for group, members in by_group(found.values()).items()
     ]
     sections += source_list(office, numbers)
     return Plan("requirements", "Requirements and where they are met", lead(found.values()), tuple(sections))
+
+
+def by_group(found: Iterable[Standing]) -> dict[str, list[Standing]]:
+    """Requirements by their groups: those of packs first, what the office asks of itself behind them, else as written.
+
+    A group that both have comes once, where the pack has it.
+    """
+    grouped: dict[str, list[Standing]] = defaultdict(list)
+    for standing in sorted(found, key=lambda each: not each.requirement.pack):
+        grouped[standing.requirement.group or "Other requirements"].append(standing)
+    return grouped
 
 
 def lead(found: Iterable[Standing]) -> str:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from sopc.documents.binder import binder_documents, blank_page, with_page_counts
+from sopc.documents.binder import binder_documents, blank_backs, with_page_counts
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.chart_sheet import chart_sheet_html
 from sopc.documents.log_room import NoRoom
@@ -98,19 +98,18 @@ def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDoc
 
 
 def _guessed_index(run: _Run, documents: tuple[BinderDocument, ...]) -> list[BinderDocument]:
-    """The index and the blank leaf, to be set beside the others; the index as if all kept their number of pages.
+    """The index and the blank backs, to be set beside the others, as if all kept their number of pages.
 
-    The index needs to know how many pages the others have, and so would be set when all else is finished. A wrong
-    guess costs a little time only.
+    Both need to know how many pages the others have, and so would be set when all else is finished. A wrong guess
+    costs a little time only.
     """
-    if not documents:
-        return []
-    blank = blank_page(run.order.office, run.order.today)
-    known = run.cache.get(_counts_key(run.order))
+    known = run.cache.get(_counts_key(run.order)) if documents else None
     if known is None:
-        return [blank]
-    guessed = with_page_counts(run.order.office, documents, run.order.today, json.loads(known))
-    return [next(document for document in guessed if document.kind == "index"), blank]
+        return []
+    counts = json.loads(known)
+    guessed = with_page_counts(run.order.office, documents, run.order.today, counts)
+    index = next(document for document in guessed if document.kind == "index")
+    return [index, blank_backs(run.order.office, guessed, run.order.today, counts)]
 
 
 def _counts_key(order: Order) -> str:
@@ -122,11 +121,12 @@ def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Ren
     others = [document for document in documents if document.kind != "index"]
     finished = {document.id: rendered for document, rendered in zip(others, done, strict=True)}
     counts = {id: rendered.pages for id, rendered in finished.items()}
-    run.cache.put(_counts_key(order), json.dumps(counts).encode())
     documents = with_page_counts(order.office, documents, order.today, counts)
     index = next(document for document in documents if document.kind == "index")
-    rendered, blank = run.render([_job(order, index), _job(order, blank_page(order.office, order.today))])
-    finished[index.id] = rendered
+    (finished[index.id],) = run.render([_job(order, index)])
+    counts[index.id] = finished[index.id].pages
+    run.cache.put(_counts_key(order), json.dumps(counts).encode())
+    (backs,) = run.render([_job(order, blank_backs(order.office, documents, order.today, counts))])
     for document in documents:
         if document.kind == "procedure":
             run.papers.append(
@@ -138,7 +138,7 @@ def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Ren
     ]
     title = f"{order.office.premises.name}: infection-control binder"
     whole = join(parts, title=title, dated=order.today, language=order.office.premises.language, right_hand=True,
-                 blank=blank.pdf)  # fmt: skip
+                 blanks=backs.pdf)  # fmt: skip
     run.papers.append(
         Paper("binder.pdf", whole.pdf, index.id, title, source=order.office.digest[:8], pages=whole.pages)
     )

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from sopc.documents.day_chart import hour_label, without_nights
-from sopc.documents.day_lanes import Fill, Lane
+from sopc.documents.day_lanes import Fill, Lane, split_title
 from sopc.documents.day_plan import CAUTION, DayPlan, day_plan, day_plan_document, sections_of, title_of
 from sopc.documents.register import Section, Table
 from sopc.model.nouns import Caseload, Office
@@ -98,7 +98,8 @@ def _chart(plan: DayPlan) -> Iterator[str]:
 
 
 def _cut(title: str) -> str:
-    return title if len(title) <= NAMES else f"{title[: NAMES - 3]}…{title[-2:]}"
+    name, which = split_title(title)
+    return title if len(title) <= NAMES else f"{name[: NAMES - 1 - len(which)]}…{which}"
 
 
 def _row(lane: Lane, first: int, last: int) -> str:

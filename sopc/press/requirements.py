@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from datetime import date
 from textwrap import fill
@@ -11,7 +10,7 @@ from textwrap import fill
 from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import Standing, State, Verdict
 from sopc.documents.requirement_places import places
-from sopc.documents.requirement_table import MOST_PLACES, UNMET, lead
+from sopc.documents.requirement_table import MOST_PLACES, UNMET, by_group, lead
 from sopc.findings.text import UNSEEN
 from sopc.model.nouns import Office
 from sopc.trade.quantities import NBSP
@@ -24,10 +23,7 @@ def requirement_list(office: Office, today: date) -> str:
     """Return all requirements by their groups, one paragraph each, for reading."""
     found = standings(office, today)
     lines = [fill(f"{office.premises.name}, {today.isoformat()}: {lead(found.values())}", WIDTH)]
-    groups: dict[str, list[Standing]] = defaultdict(list)
-    for standing in found.values():
-        groups[standing.requirement.group or "Other requirements"].append(standing)
-    for group, members in groups.items():
+    for group, members in by_group(found.values()).items():
         lines += ["", group]
         for standing in members:
             lines += _paragraph(standing)

@@ -42,12 +42,13 @@ def join(
     dated: date,
     language: str = "en",
     right_hand: bool = False,
-    blank: bytes | None = None,
+    blanks: bytes | None = None,
 ) -> Joined:
     """Return one PDF of all parts in order; equal arguments give equal bytes.
 
     Page labels read "ID-1", "ID-2" …, as pages are numbered within each document. `right_hand` starts each
-    part on an odd sheet side; the page put in before it is the first page of `blank`, or an empty one.
+    part on an odd sheet side; the pages put in before them are those of `blanks` in order (the last of them again when
+    they are too few), or empty ones.
     Raises ValueError when two parts have the same id or there is no part.
     """
     import pikepdf
@@ -60,10 +61,12 @@ def join(
         whole = open_files.enter_context(pikepdf.new())
         joiner = _Joiner(whole)
         sources = [open_files.enter_context(pikepdf.open(BytesIO(part.pdf))) for part in parts]
-        filler = open_files.enter_context(pikepdf.open(BytesIO(blank))) if blank else None
+        filler = open_files.enter_context(pikepdf.open(BytesIO(blanks))) if blanks else None
+        filled = 0
         for part, source in zip(parts, sources, strict=True):
             if right_hand and len(whole.pages) % 2:
-                joiner.add_blank(filler)
+                joiner.add_blank(filler and filler.pages[min(filled, len(filler.pages) - 1)])
+                filled += 1
             joiner.add(part, source)
         joiner.finish(title, dated, language)
         target = BytesIO()
@@ -88,15 +91,15 @@ class _Joiner:
         self._part_pages: dict[str, Any] = {}
         self.starts: list[int] = []
 
-    def add_blank(self, filler: Any) -> None:
-        """Add one page that belongs to no part: the filler's first, without tags, or an empty one."""
+    def add_blank(self, leaf: Any) -> None:
+        """Add one page that belongs to no part: the leaf, without tags, or an empty one."""
         start = len(self._whole.pages)
-        if filler is None:
+        if leaf is None:
             before = self._whole.pages[-1].mediabox
             size = (float(before[2] - before[0]), float(before[3] - before[1]))
             self._whole.add_blank_page(page_size=size)
         else:
-            self._whole.pages.append(filler.pages[0])
+            self._whole.pages.append(leaf)
             _drop(self._whole.pages[-1].obj, "/StructParents")
         self._label(start, "blank")
 

@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 
 import sopc
-from sopc.documents.binder import binder_documents
+from sopc.documents.binder import binder_documents, blank_backs
 from sopc.documents.frame import CAUTION
 from sopc.render.pdf import write_pdf
 
@@ -78,3 +78,18 @@ def test_a_letter_binder_is_printed_on_letter() -> None:
     document = binder_documents(office, TODAY)[2]
     page = pypdfium2.PdfDocument(write_pdf(document.html, document.assets, TODAY, tagged=False))[0]
     assert page.get_size() == pytest.approx((612, 792), abs=0.5)
+
+
+def test_a_back_left_blank_says_whose_back_it_is() -> None:
+    """A loose sheet found blank on one side is told from one whose print failed."""
+    office, _ = sopc.load(SMALL)
+    assert office is not None
+    documents = binder_documents(office, TODAY)
+    counts = {document.id: 2 - number % 2 for number, document in enumerate(documents)}  # every second one is odd
+    data = write_pdf(blank_backs(office, documents, TODAY, counts).html, {}, TODAY)
+    pages = [" ".join(page.get_textpage().get_text_bounded().split()) for page in pypdfium2.PdfDocument(data)]
+    odd = [document for document in documents[:-1] if counts[document.id] == 1]
+    assert len(pages) == len(odd) > 1
+    for page, document in zip(pages, odd, strict=True):
+        for mark in (document.id, document.revision, f"Source {document.source}", "Back of page 1 of 1", "left blank"):
+            assert mark in page

@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from sopc.documents.binder import binder_documents, blank_page
+from sopc.documents.binder import binder_documents, blank_backs
 from sopc.documents.binder_document import BinderDocument
 from sopc.model.nouns import Office
 
@@ -75,8 +75,9 @@ def faults_of(html: str) -> list[str]:
 
 
 def documents(office: Office) -> Iterator[BinderDocument]:
-    yield from binder_documents(office, TODAY)
-    yield blank_page(office, TODAY)
+    bound = binder_documents(office, TODAY)
+    yield from bound
+    yield blank_backs(office, bound, TODAY, {document.id: 3 for document in bound})
 
 
 def test_every_document_keeps_the_rules(office: Office) -> None:

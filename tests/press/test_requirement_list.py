@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
+from sopc.documents.requirement_table import requirement_plan
 from sopc.press.requirements import requirement_data, requirement_list
 from tests.checks.small_offices import TODAY, office
 
@@ -38,6 +40,19 @@ def test_each_stands_under_its_group_with_what_shows_it_or_the_reason() -> None:
         "  R-4  not applicable.  Implants are held back\n"
         "      We place none.\n"
     )
+
+
+def test_what_the_office_asks_of_itself_stands_behind_what_packs_ask() -> None:
+    """The office's own text may name its rules before those of a pack are needed; the list begins with what binds."""
+    whole = office(OFFICE % 3)
+    packs = {"R-2", "R-3", "R-4"}
+    requirements = {
+        name: replace(each, pack="some_pack" if name in packs else "") for name, each in whole.requirements.items()
+    }
+    text = requirement_list(replace(whole, requirements=requirements), TODAY)
+    assert text.index("\nEvaluation\n") < text.index("\nRecords\n")
+    register = requirement_plan(replace(whole, requirements=requirements), TODAY)
+    assert [section.heading for section in register.sections] == ["Evaluation", "Records"]
 
 
 def test_what_is_lacking_and_what_is_asked_for_stand_under_an_open_one() -> None:

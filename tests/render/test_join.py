@@ -136,14 +136,15 @@ def test_cells_named_beforehand_are_named_as_when_joined(joined: Joined) -> None
     assert beforehand.pages == 8
 
 
-def test_blank_page_can_bear_its_own_text() -> None:
-    blank = write_pdf("<html lang=en><title>b</title><body>Intentionally blank</body></html>", {}, DAY)
-    odd = [Part("A", "A", _pdf("A", True)), PARTS[0]]
-    data = join(odd, title="x", dated=DAY, right_hand=True, blank=blank)
+def test_each_blank_page_bears_its_own_text() -> None:
+    leaves = "".join(f"<p style='break-before: page'>Back {number}</p>" for number in "12")
+    blanks = write_pdf(f"<html lang=en><title>b</title><body>{leaves}</body></html>", {}, DAY)
+    odd = [Part(name, name, _pdf(name, True)) for name in "ABCD"]
     import pypdfium2
 
-    page = pypdfium2.PdfDocument(data.pdf)[3]
-    assert "Intentionally blank" in page.get_textpage().get_text_range()
+    pages = pypdfium2.PdfDocument(join(odd, title="x", dated=DAY, right_hand=True, blanks=blanks).pdf)
+    told = [pages[number].get_textpage().get_text_range() for number in (3, 7, 11)]
+    assert [text.strip() for text in told] == ["Back 1", "Back 2", "Back 2"]
 
 
 def test_whole_is_named_and_dated(whole: pikepdf.Pdf) -> None:
