@@ -76,13 +76,16 @@ class WordLexer(Lexer):
                 counter.feed(space.group())
             if counter.char_pos >= end:
                 return
-            found = self._match(parser_state.position, text, counter.char_pos, end)
+            start, line, column = counter.char_pos, counter.line, counter.column
+            found = self._match(parser_state.position, text, start, end)
             if found is None:
                 yield from self._exact.lex(lexer_state, parser_state)
                 return
             value, name = found
-            start, line, column = counter.char_pos, counter.line, counter.column
-            counter.feed(value)
+            if "\n" in value:
+                counter.feed(value)
+            else:
+                counter.char_pos, counter.column = start + len(value), column + len(value)
             token = Token(name, value, start, line, column, counter.line, counter.column, counter.char_pos)
             lexer_state.last_token = token
             yield token
