@@ -40,6 +40,7 @@ ORDERLESS = {
     "not_with", "suits", "wearing", "using", "materials", "handles", "from_conditions", "to_conditions", "roles",
     "chairs", "weekdays", "staff", "covers", "renews", "unless", "loses", "does", "holds", "schedules",
     "loads", "kinds", "strength", "only_after", "again_after", "admits", "keeps", "only", "fixed", "protects", "any_of",
+    "once_off",
 }  # fmt: skip
 """Fields whose order says nothing."""
 

@@ -91,6 +91,8 @@ LABELS = {
     "another": "another person",
     "only": "only what is",
     "protects": "protective equipment asked for",
+    "once_off": "to be done once it is off",
+    "wrapped": "means a wrapped load",
     "says_wearing": "says what is worn",
     "fixed": "built into",
     "holds_contact_time": "lasts the contact time",

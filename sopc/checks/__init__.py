@@ -17,6 +17,7 @@ FAMILIES = (
     "zones",
     "worn",
     "donning",
+    "hands",
     "training",
     "duties",
     "order",

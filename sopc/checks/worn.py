@@ -47,8 +47,12 @@ def demands(office: Office, procedure: Procedure, step: Step) -> Iterator[Demand
 
 
 def _handles(office: Office, procedure: Procedure, step: Step) -> bool:
-    """Whether a step does something to an item that is not part of a place."""
-    named = [name for doing in step.does for name in doing.items or procedure.handles]
+    """Whether a step does something to an item that is not part of a place.
+
+    What is done once a piece is off is done to one's own hands.
+    """
+    own = {action for piece in office.ppe.values() for action in piece.once_off}
+    named = [name for doing in step.does if doing.action not in own for name in doing.items or procedure.handles]
     return any(not office.items[name].fixed for name in named if name in office.items)
 
 

@@ -199,4 +199,25 @@ But so: `wearing gown, mask`, then `wearing gown`.
 """,
         "Common teaching of donning and doffing (from memory); CDC asks that equipment comes off before one leaves",
     ),
+    Code(
+        "P17",
+        "Gloves come off, and hands are not cleaned",
+        Severity.ERROR,
+        """
+A piece of protective equipment says what is done `once off`: after gloves, hands are cleaned before anything else is
+touched. From one step to the next of the same person the piece is no longer worn, on some path, and the next step does
+none of these actions. A step that performs a procedure counts when the first act of that procedure is one of them,
+whichever way it goes. Gloves changed for others came off too.
+
+Not so:
+
+    step sort "Sort the instruments" { wearing utility_gloves }
+    step write "Write up the load" { wearing nothing record load_log }
+
+But so, between the two:
+
+    step clean_hands "Clean your hands" { wearing nothing perform hand_hygiene }
+""",
+        "CDC: Guidelines for infection control in dental health-care settings, MMWR 52 (RR-17), 2003, III and IV",
+    ),
 )
