@@ -3,7 +3,7 @@ dynamic controllability of the order found (precedence constraint posting, as in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sopc.checks.day import COURTESY, OfficeDay
 from sopc.checks.day_limits import Reach, measured, quickest, reaches_of
@@ -12,7 +12,7 @@ from sopc.model.nouns import WayLimit
 from sopc.trade.controllability import is_controllable
 from sopc.trade.exact_search import exact_search
 from sopc.trade.least_weight import least_weight
-from sopc.trade.network import Network
+from sopc.trade.network import Bound, Network
 from sopc.trade.resources import Fits, fit
 from sopc.trade.simulation import Rule, Run, longest, simulate
 
@@ -110,18 +110,44 @@ def _rules(made: OfficeDay) -> tuple[Rule, ...]:
     return tuple(rule for rule in known if rule.patience is None or rule.patience < longest_wait)
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What has to be worked out for one promise beside the bare network: no more than numbers.
+
+    The lower ends of the limit, between which points it holds, and the least seconds that come into question.
+    """
+
+    bounds: tuple[Bound, ...]
+    pairs: tuple[tuple[int, int], ...]
+    low: int
+
+    def answer(self, bare: Network, high: int) -> int | None:
+        """The least number of seconds that is kept for certain; None when not even `high` is."""
+        network = Network(bare.size, (*bare.bounds, *self.bounds), bare.links)
+        return least_weight(network, self.pairs, self.low, high)
+
+
 def promised(made: OfficeDay, run: Run, network: Network, limit: WayLimit) -> int | None:
     """The least number of seconds of an upper limit that the network's order of work keeps for certain.
 
     None when no number could be kept. All limits along circuits are left out meanwhile, but for its own lower ends.
     """
+    return promise_asked(made, run, limit).answer(bare_of(network), made.ready_by)
+
+
+def bare_of(network: Network) -> Network:
+    """The network without limits along circuits, in numbers only."""
+    bounds = tuple(bound for bound in network.bounds if not isinstance(bound.clause, WayLimit))
+    return Network(network.size, bounds, network.links).unnamed()
+
+
+def promise_asked(made: OfficeDay, run: Run, limit: WayLimit) -> Asked:
+    """What has to be worked out for a promise."""
     points = points_of(run)
     reaches = [reach for reach in reaches_of(made, run) if reach.limit == limit and reach.spacing.most is not None]
-    bare = [bound for bound in network.bounds if not isinstance(bound.clause, WayLimit)]
-    least = [bound for reach in reaches for bound in bounds_of(points, reach, None)]
-    pairs = [pair_of(points, reach) for reach in reaches]
-    low = max((quickest(run, reach) for reach in reaches), default=0)
-    return least_weight(Network(network.size, (*bare, *least), network.links), pairs, low, made.ready_by)
+    least = [replace(bound, clause=None) for reach in reaches for bound in bounds_of(points, reach, None)]
+    pairs = tuple(pair_of(points, reach) for reach in reaches)
+    return Asked(tuple(least), pairs, max((quickest(run, reach) for reach in reaches), default=0))
 
 
 def _unproven(made: OfficeDay, run: Run) -> tuple[Unproven, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from sopc.documents.binder_document import BinderDocument
-from sopc.documents.day_plan import day_plan_document, day_plans
+from sopc.documents.day_plan import DayPlan, day_plan_document, days_begun
 from sopc.documents.device_table import device_plan
 from sopc.documents.dilution_table import dilution_plan
 from sopc.documents.frame import fingerprint, generated_frame
@@ -41,10 +41,23 @@ def binder_documents(
 ) -> tuple[BinderDocument, ...]:
     """Return all documents of the binder in order: cover, index, rules, procedures, registers, training, day plans.
 
-    `flowcharts` gives the drawings of a procedure by its name, one a page; `figures` the content of figure
-    files by the name used in the text. The index does not yet know how many pages the others have: print
-    these first, then ask `with_page_counts`. A procedure without an id, or with one that is taken, goes by
-    its name, so that all ids differ.
+    For the press, which begins the days first and prints the others meanwhile, see the two steps it is made of.
+    """
+    plans = [begun.finished() for begun in days_begun(office)]
+    return with_day_plans(office, documents_but_days(office, today, flowcharts, figures), today, plans)
+
+
+def documents_but_days(
+    office: Office,
+    today: date,
+    flowcharts: Mapping[str, Sequence[str]] | None = None,
+    figures: Mapping[str, bytes] | None = None,
+) -> tuple[BinderDocument, ...]:
+    """Return the documents in order, without the day plans, which take long to work out and stand at the end.
+
+    `flowcharts` gives the drawings of a procedure by its name, one a page; `figures` the content of figure files by
+    the name used in the text. The index is empty until `with_day_plans`. A procedure without an id, or with one that
+    is taken, goes by its name, so that all ids differ.
     """
     prefix = _free_prefix(office)
     front: list[Plan] = [control_plan(office), signature_plan(office)]
@@ -70,13 +83,22 @@ def binder_documents(
         sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures)
         for name, procedure in sorted(office.procedures.items(), key=lambda item: natural(item[1].id))
     ]
-    days = [
-        day_plan_document(plan, f"{prefix}-{number:02d}", today)
-        for number, plan in enumerate(day_plans(office), len(ids))
-    ]
-    documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing, *days]
+    documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing]
     documents.insert(INDEX_PLACE, BinderDocument(index_id, "Index", "", "index"))
-    return with_page_counts(office, tuple(documents), today, {})
+    return tuple(documents)
+
+
+def with_day_plans(
+    office: Office, documents: tuple[BinderDocument, ...], today: date, plans: Sequence[DayPlan]
+) -> tuple[BinderDocument, ...]:
+    """Return the documents with the day plans behind them, numbered on, and the index of all.
+
+    The index does not yet know how many pages the others have: print these first, then ask `with_page_counts`.
+    """
+    prefix = _free_prefix(office)
+    first = sum(document.kind != "procedure" for document in documents)
+    days = [day_plan_document(plan, f"{prefix}-{number:02d}", today) for number, plan in enumerate(plans, first)]
+    return with_page_counts(office, (*documents, *days), today, {})
 
 
 def with_page_counts(

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from sopc.checks.day import MINUTE, OfficeDay
 from sopc.checks.day_limits import limits_of, quickest, reaches_of
 from sopc.checks.day_network import network_of
-from sopc.checks.day_proof import NotShown, Safe, promised
+from sopc.checks.day_proof import Asked, NotShown, Safe, bare_of, promise_asked
 from sopc.documents.register import Cell, Column, Section, Table
 from sopc.documents.way_limits import lifted, order
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import Circuit, WayLimit
+from sopc.trade.network import Network
 from sopc.trade.quantities import show_duration
 
 
@@ -30,8 +33,8 @@ class LimitFigures:
     kept: bool
 
 
-def limit_figures(made: OfficeDay, proof: Safe | NotShown) -> tuple[LimitFigures, ...]:
-    """The figures of every limit along a circuit."""
+def limit_figures(made: OfficeDay, proof: Safe | NotShown, work: Work = here) -> Callable[[], tuple[LimitFigures, ...]]:
+    """The figures of every limit along a circuit, when they are asked for; what takes long is begun at once."""
     reaches = reaches_of(made, proof.run)
     network, open_limits = None, tuple[WayLimit, ...]()
     if isinstance(proof, Safe):
@@ -39,14 +42,30 @@ def limit_figures(made: OfficeDay, proof: Safe | NotShown) -> tuple[LimitFigures
     elif proof.limits:
         network = network_of(made, proof.run, handed_over=True, limits=())
         open_limits = tuple(each.limit for each in proof.limits)
-    found = []
+    told = []
     for circuit, limit in limits_of(made):
         mine = [reach for reach in reaches if reach.limit == limit]
         earliest = min((quickest(proof.run, reach) for reach in mine), default=0)
-        asked = mine and network is not None and limit.most is not None
-        worst = promised(made, proof.run, network, limit) if asked and network is not None else None
         kept = network is not None and limit not in open_limits
-        found.append(LimitFigures(circuit, limit, bool(mine), earliest, worst, kept))
+        told.append(LimitFigures(circuit, limit, bool(mine), earliest, None, kept))
+    if network is None:
+        return lambda: tuple(told)
+    asking = [place for place, each in enumerate(told) if each.reached and each.limit.most is not None]
+    asked = [promise_asked(made, proof.run, told[place].limit) for place in asking]
+    answer = work(_promises, bare_of(network), asked, made.ready_by)
+    return lambda: _with_promises(told, asking, answer())
+
+
+def _promises(bare: Network, asked: Sequence[Asked], high: int) -> list[int | None]:
+    return [each.answer(bare, high) for each in asked]
+
+
+def _with_promises(
+    told: Sequence[LimitFigures], asking: Sequence[int], worst: Sequence[int | None]
+) -> tuple[LimitFigures, ...]:
+    found = list(told)
+    for place, seconds in zip(asking, worst, strict=True):
+        found[place] = replace(found[place], worst=seconds)
     return tuple(found)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
-from sopc.checks.day_proof import Safe
+from sopc.checks.day_proof import NotShown, Safe
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart
@@ -18,10 +19,11 @@ from sopc.documents.day_verdict import Verdict, judged
 from sopc.documents.frame import Frame, fingerprint, generated_frame
 from sopc.documents.printing import printed
 from sopc.documents.register import Cell, Column, Section, Table, document_of
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import Caseload, Office
-from sopc.trade.day_statistics import Forecast, Spread, forecast
+from sopc.trade.day_statistics import Forecast, Spread, figures, from_figures
 from sopc.trade.quantities import show_duration
-from sopc.trade.simulation import Rule
+from sopc.trade.simulation import Rule, untitled
 
 RUNS = 500
 FEWEST_RUNS = 50
@@ -58,25 +60,48 @@ class DayPlanPage:
     sections: tuple[Section, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class DayBegun:
+    """A day plan whose long sums are begun: the played days and the promises are there when they are called for."""
+
+    made: OfficeDay
+    verdict: Verdict
+    proof: Safe | NotShown
+    figures: Callable[[], Mapping[str, Any]]
+    limits: Callable[[], tuple[LimitFigures, ...]]
+
+    @property
+    def rule(self) -> Rule:
+        """By which the days are played."""
+        return self.proof.rule if isinstance(self.proof, Safe) else Rule()
+
+    def finished(self) -> DayPlan:
+        """The plan, when all is worked out."""
+        made, proof = self.made, self.proof
+        found = from_figures(made.day, self.figures(), self.rule)
+        orders = orders_of(made, proof) if isinstance(proof, Safe) else ()
+        return DayPlan(made, found, lanes_of(made, found.typical), self.verdict, self.limits(), orders, self.rule)
+
+
 def day_plan(
     office: Office, caseload: Caseload, when: date | None = None, runs: int = RUNS, seed: int = SEED
 ) -> DayPlan | None:
     """Work the plan out; None when the office is not open on such a day, nobody is booked, or too many."""
+    begun = day_begun(office, caseload, when, runs, seed)
+    return begun.finished() if begun is not None else None
+
+
+def day_begun(
+    office: Office, caseload: Caseload, when: date | None, runs: int, seed: int, work: Work = here
+) -> DayBegun | None:
+    """Prove the day and begin the sums that take long; None where there is no plan."""
     made = office_day(office, caseload, when)
     if made is None or not made.day.bookings or made.too_large:
         return None
     verdict, proof = judged(made)
     rule = proof.rule if isinstance(proof, Safe) else Rule()
-    figures = forecast(made.day, made.ready_by, runs, seed, rule)
-    return DayPlan(
-        made,
-        figures,
-        lanes_of(made, figures.typical),
-        verdict,
-        limit_figures(made, proof),
-        orders_of(made, proof) if isinstance(proof, Safe) else (),
-        rule,
-    )
+    played = work(figures, untitled(made.day), made.ready_by, runs, seed, rule)
+    return DayBegun(made, verdict, proof, played, limit_figures(made, proof, work))
 
 
 def minutes(seconds: int) -> str:
@@ -114,10 +139,13 @@ def day_plan_document(plan: DayPlan, id: str, today: date) -> BinderDocument:
     return document_of(page.frame, printed("day_plan.html", page.frame, page=page), "register")
 
 
-def day_plans(office: Office) -> tuple[DayPlan, ...]:
+def days_begun(office: Office, work: Work = here) -> tuple[DayBegun, ...]:
     """The plans of all caseloads, for the binder; a day too full to be played so often is played less often."""
-    plans = (day_plan(office, caseload, runs=_runs_for(office, caseload)) for caseload in office.caseloads.values())
-    return tuple(plan for plan in plans if plan is not None)
+    begun = (
+        day_begun(office, caseload, None, _runs_for(office, caseload), SEED, work)
+        for caseload in office.caseloads.values()
+    )
+    return tuple(each for each in begun if each is not None)
 
 
 def _runs_for(office: Office, caseload: Caseload) -> int:

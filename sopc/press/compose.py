@@ -7,13 +7,15 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from sopc.documents.binder import binder_documents, blank_backs, with_page_counts
+from sopc.documents.binder import blank_backs, documents_but_days, with_day_plans, with_page_counts
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.chart_sheet import chart_sheet_html
+from sopc.documents.day_plan import days_begun
 from sopc.documents.log_room import NoRoom
 from sopc.documents.logs import LogDocument, log_documents
 from sopc.model.nouns import Procedure
 from sopc.press.charting import WallChart, binder_flowcharts, wall_charts
+from sopc.press.desk import Desk
 from sopc.press.figures import figures_of
 from sopc.press.order import Order, Paper, PressError, Progress
 from sopc.render.cache import ResultCache, digest, pen
@@ -37,12 +39,14 @@ class _Run:
     cache: ResultCache
     papers: list[Paper] = field(default_factory=list)
     fresh: set[str] = field(default_factory=set)
+    known: dict[str, Rendered] = field(default_factory=dict)  # by the key of the job
 
     def render(self, jobs: Sequence[Job]) -> list[Rendered]:
         try:
             done = render_all(
-                jobs, cache=self.cache, workers=self.order.workers, crew=self.crew, progress=self.progress
-            )
+                jobs, cache=self.cache, workers=self.order.workers, crew=self.crew, progress=self.progress,
+                known=self.known,
+            )  # fmt: skip
         except RenderError as error:
             raise PressError(f"a page could not be set: {error}") from error
         self.fresh.update(each.name for each in done if each.fresh)
@@ -92,9 +96,15 @@ def _job(order: Order, document: BinderDocument) -> Job:
 
 
 def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDocument, ...]:
-    flowcharts = binder_flowcharts(run.order, procedures, run.cache)
-    figures = figures_of(run.order.office, run.order.folder)
-    return binder_documents(run.order.office, run.order.today, flowcharts, figures)
+    """All documents of the binder; where days must be played for it, the others are set while that is done."""
+    order, desk = run.order, Desk(run.cache, run.crew)
+    days = days_begun(order.office, desk.work)
+    flowcharts = binder_flowcharts(order, procedures, run.cache)
+    figures = figures_of(order.office, order.folder)
+    documents = documents_but_days(order.office, order.today, flowcharts, figures)
+    if desk.begun and run.crew:
+        run.render([_job(order, document) for document in documents if document.kind != "index"])
+    return with_day_plans(order.office, documents, order.today, [each.finished() for each in days])
 
 
 def _guessed_index(run: _Run, documents: tuple[BinderDocument, ...]) -> list[BinderDocument]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 
@@ -27,11 +28,13 @@ def render_all(
     crew: Setters | None = None,
     progress: Progress | None = None,
     seconds_per_job: float = 600,
+    known: dict[str, Rendered] | None = None,
 ) -> list[Rendered]:
     """Return the finished PDFs in the order of the jobs.
 
     Jobs found in the cache are not rendered. `crew` are processes that run already; without it some are started,
-    at most `workers`, by default one for each core at hand. Raises RenderError when a job cannot be rendered, its
+    at most `workers`, by default one for each core at hand. `known` holds what was rendered in the same run, by key,
+    and takes up what comes to it. Raises RenderError when a job cannot be rendered, its
     process dies or takes longer than `seconds_per_job`.
     """
     keys = [job_key(job) for job in jobs]
@@ -39,12 +42,17 @@ def render_all(
 
     def finish(index: int, result: Rendered) -> None:
         done[index] = result
+        if known is not None:
+            known[keys[index]] = result
         if cache and result.fresh:
             cache.put(keys[index], result.pages.to_bytes(_COUNT_BYTES, "big") + result.pdf)
         if progress:
             progress(result.name, len(done), len(jobs))
 
     for index, key in enumerate(keys):
+        if known is not None and key in known:
+            finish(index, replace(known[key], fresh=False))
+            continue
         found = cache.get(key) if cache else None
         if found is not None:
             count = int.from_bytes(found[:_COUNT_BYTES], "big")

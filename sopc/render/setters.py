@@ -1,4 +1,4 @@
-"""Processes that set pages: started early, handed one job after another, gone with all they kept at the end."""
+"""Processes that set pages, and work out sums before there are any: started early, gone with all they kept."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import partial
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
 from typing import Any
@@ -53,11 +54,26 @@ def set_page(job: Job, case: TypeCase) -> Rendered:
     return Rendered(job.name, data, pages(data), fresh=True, complaints=tuple(complaints))
 
 
+@dataclass(slots=True, eq=False)
+class _Question:
+    """Something to work out that is no page; `found` holds what came of it, nothing where that failed."""
+
+    function: Callable[..., Any]
+    arguments: tuple[Any, ...]
+    found: list[Any] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    value: Any
+
+
 @dataclass(slots=True)
 class _Worker:
     process: Any
     pipe: Connection
     index: int = _IDLE
+    question: _Question | None = None  # what it works out meanwhile
 
 
 @dataclass(slots=True)
@@ -67,6 +83,7 @@ class Setters:
     count: int
     _shared: Path
     _workers: list[_Worker] = field(default_factory=list)
+    _asked: list[_Question] = field(default_factory=list)  # handed to nobody yet
 
     def start(self) -> None:
         """Start the processes; each loads the layout engine at once, while this one does something else."""
@@ -75,20 +92,74 @@ class Setters:
 
     def set_pages(self, jobs: Sequence[Job], order: Sequence[int], finish: Finish, seconds_per_job: float) -> None:
         """Set the jobs in this order. Raises RenderError when one fails or its process dies or takes too long."""
-        if not self._workers:
-            _set_here(jobs, order, finish)
-            return
         waiting = list(reversed(order))
-        busy = [worker for worker in self._workers if _hand_out(worker, jobs, waiting)]
-        while busy:
+        left = len(waiting)
+        while left:
+            if not self._workers:
+                _set_here(jobs, waiting[::-1], finish)
+                return
+            self._hand_out_questions()
+            for worker in self._workers:
+                if worker.index == _IDLE and worker.question is None and waiting:
+                    _hand_out(worker, jobs, waiting.pop())
+            busy = [worker for worker in self._workers if worker.index != _IDLE or worker.question is not None]
             ready = wait([worker.pipe for worker in busy], timeout=seconds_per_job)
             if not ready:
-                names = ", ".join(jobs[worker.index].name for worker in busy)
-                raise RenderError(f"{names}: not finished after {seconds_per_job:g} seconds")
+                names = ", ".join(jobs[worker.index].name for worker in busy if worker.index != _IDLE)
+                raise RenderError(f"{names or 'a sum'}: not finished after {seconds_per_job:g} seconds")
             for worker in [worker for worker in busy if worker.pipe in ready]:
-                finish(worker.index, _collect(worker, jobs[worker.index].name))
-                if not _hand_out(worker, jobs, waiting):
-                    busy.remove(worker)
+                if worker.question is not None:
+                    self._take_answer(worker)
+                    continue
+                index, worker.index = worker.index, _IDLE
+                finish(index, _collect(worker, jobs[index].name))
+                left -= 1
+
+    def ask(self, function: Callable[..., Any], *arguments: Any) -> Callable[[], Any]:
+        """Let a process that would be idle work something out; the call that is returned waits for the result.
+
+        It is worked out in this process when it is called for before another could begin, and where another failed.
+        """
+        question = _Question(function, arguments)
+        self._asked.append(question)
+        self._hand_out_questions()
+        return partial(self._result, question)
+
+    def _result(self, question: _Question) -> Any:
+        worker = next((each for each in self._workers if each.question is question), None)
+        if worker is not None:
+            self._take_answer(worker)
+            self._hand_out_questions()
+        if question in self._asked:
+            self._asked.remove(question)
+        return question.found[0] if question.found else question.function(*question.arguments)
+
+    def _hand_out_questions(self) -> None:
+        for worker in list(self._workers):
+            if not self._asked:
+                return
+            if worker.index == _IDLE and worker.question is None:
+                worker.question = self._asked.pop(0)
+                try:
+                    worker.pipe.send(worker.question)
+                except OSError:
+                    self._dismiss(worker)
+
+    def _take_answer(self, worker: _Worker) -> None:
+        """Wait for what a process works out; one that died is let go."""
+        question, worker.question = worker.question, None
+        assert question is not None
+        try:
+            answer = worker.pipe.recv()
+        except (EOFError, OSError):
+            self._dismiss(worker)
+            return
+        if isinstance(answer, _Answer):
+            question.found.append(answer.value)
+
+    def _dismiss(self, worker: _Worker) -> None:
+        self._workers.remove(worker)
+        _stop(worker)
 
     def stop(self) -> None:
         """End the processes and remove their folder; a process that was killed could not tidy up after itself."""
@@ -121,16 +192,12 @@ def _start(shared: Path) -> _Worker:
     return _Worker(process, ours)
 
 
-def _hand_out(worker: _Worker, jobs: Sequence[Job], waiting: list[int]) -> bool:
-    if not waiting:
-        worker.index = _IDLE
-        return False
-    worker.index = waiting.pop()
+def _hand_out(worker: _Worker, jobs: Sequence[Job], index: int) -> None:
+    worker.index = index
     try:
-        worker.pipe.send(jobs[worker.index])
+        worker.pipe.send(jobs[index])
     except OSError as fault:
-        raise RenderError(f"{jobs[worker.index].name}: the rendering process is gone") from fault
-    return True
+        raise RenderError(f"{jobs[index].name}: the rendering process is gone") from fault
 
 
 def _collect(worker: _Worker, name: str) -> Rendered:
@@ -169,8 +236,10 @@ def _work(pipe: Connection, other_end: Connection, shared: Path) -> None:
             pipe.send(_answer(job, case))
 
 
-def _answer(job: Job, case: TypeCase) -> Rendered | tuple[str, str]:
+def _answer(job: Job | _Question, case: TypeCase) -> Rendered | _Answer | tuple[str, str]:
     try:
+        if isinstance(job, _Question):
+            return _Answer(job.function(*job.arguments))
         return set_page(job, case)
     except Exception as fault:
         return f"{type(fault).__name__}: {fault}", traceback.format_exc()

@@ -9,14 +9,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
+from typing import Any, NamedTuple
 
 from sopc.trade.simulation import Day, Job, Rule, Run, Stage, percentile, run_of
 
 HOUR = 3600
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(NamedTuple):
     """The middle of all runs, what 95 of 100 do not pass, and the most."""
 
     middle: int
@@ -59,6 +59,11 @@ def spread(values: Sequence[int]) -> Spread:
 
 def forecast(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = None) -> Forecast:
     """Play the day `runs` times by a rule; the same seed gives the same figures. Raises ValueError for no runs."""
+    return from_figures(day, figures(day, ready_by, runs, seed, rule), rule)
+
+
+def figures(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = None) -> dict[str, Any]:
+    """What `forecast` finds, as plain values that can be kept in JSON: the typical run by its number only."""
     if runs < 1:
         raise ValueError("a forecast needs at least one run")
     plenty = replace(day, stock={})
@@ -74,29 +79,55 @@ def forecast(day: Day, ready_by: int, runs: int, seed: int, rule: Rule | None = 
         # With enough sets for this run, the office's own number changes nothing in it.
         played.append(run_of(day, seed, number, rule) if lacking else run)
     ends = [run.end for run in played]
-    lates = [max(run.late(), default=0) for run in played]
     middle = sorted(range(runs), key=lambda number: (ends[number], number))[(runs - 1) // 2]
     work = [work_by(run) for run in played]
     crowds = [most_at_once(run) for run in played]
     roles = list(dict.fromkeys(pool for each in work for pool in each))
-    return Forecast(
-        runs=runs,
-        seed=seed,
-        sets={item: spread(found) for item, found in peaks.items()},
-        short=short,
-        loads=_by_hour(played),
-        work={role: spread([sum(each.get(role, {}).values()) for each in work]) for role in roles},
-        at_once={role: spread([each.get(role, 0) for each in crowds]) for role in roles},
-        busiest={
+    return {
+        "runs": runs,
+        "seed": seed,
+        "sets": {item: spread(found) for item, found in peaks.items()},
+        "short": dict(short),
+        "loads": [(pool, hour, *spread(counts)) for pool, hour, counts in _by_hour(played)],
+        "work": {role: spread([sum(each.get(role, {}).values()) for each in work]) for role in roles},
+        "at_once": {role: spread([each.get(role, 0) for each in crowds]) for role in roles},
+        "busiest": {
             role: max(sorted(work[middle].get(role, {0: 0}).items()), key=lambda each: each[1])[0] for role in roles
         },
-        waits=_pooled(run.waits for run in played),
-        lead=_pooled(leads(run, day) for run in played),
-        end=spread(ends),
-        in_time=sum(run.end <= ready_by and not run.unfinished for run in played),
-        late=spread(lates),
-        unfinished=sum(run.unfinished > 0 for run in played),
-        typical=played[middle],
+        "waits": _pooled(run.waits for run in played),
+        "lead": _pooled(leads(run, day) for run in played),
+        "end": spread(ends),
+        "in_time": sum(run.end <= ready_by and not run.unfinished for run in played),
+        "late": spread([max(run.late(), default=0) for run in played]),
+        "unfinished": sum(run.unfinished > 0 for run in played),
+        "typical": middle,
+    }
+
+
+def from_figures(day: Day, found: Mapping[str, Any], rule: Rule | None = None) -> Forecast:
+    """The forecast of these figures of the day, which may have been kept in JSON; its typical run is played anew."""
+    loads: dict[str, dict[int, Spread]] = defaultdict(dict)
+    for pool, hour, *values in found["loads"]:
+        loads[pool][hour] = Spread(*values)
+    spreads = {
+        name: {each: Spread(*values) for each, values in found[name].items()}
+        for name in ("sets", "work", "at_once", "waits", "lead")
+    }
+    typical = run_of(replace(day, stock={}), found["seed"], found["typical"], rule)
+    if any(peak > _owned(day, item, peak) for item, peak in typical.peaks.items()):
+        typical = run_of(day, found["seed"], found["typical"], rule)
+    return Forecast(
+        runs=found["runs"],
+        seed=found["seed"],
+        short=Counter(found["short"]),
+        loads=loads,
+        busiest=found["busiest"],
+        end=Spread(*found["end"]),
+        in_time=found["in_time"],
+        late=Spread(*found["late"]),
+        unfinished=found["unfinished"],
+        typical=typical,
+        **spreads,
     )
 
 
@@ -123,14 +154,13 @@ def machine_holds(run: Run) -> Iterator[tuple[Job, str, int, int]]:
                     yield job, pool, first, last
 
 
-def _by_hour(played: Sequence[Run]) -> dict[str, dict[int, Spread]]:
+def _by_hour(played: Sequence[Run]) -> Iterator[tuple[str, int, list[int]]]:
+    """For each machine and hour of the day: the loads begun in each run."""
     counts = [
         Counter((pool, job.starts[first] // HOUR) for job, pool, first, _ in machine_holds(run)) for run in played
     ]
-    found: dict[str, dict[int, Spread]] = defaultdict(dict)
     for pool, hour in sorted({key for count in counts for key in count}):
-        found[pool][hour] = spread([count[pool, hour] for count in counts])
-    return found
+        yield pool, hour, [count[pool, hour] for count in counts]
 
 
 def leads(run: Run, day: Day) -> dict[str, list[int]]:

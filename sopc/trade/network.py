@@ -70,6 +70,12 @@ class Network:
         """The point's name, or its number when points have no names."""
         return str(point) if isinstance(self.points, int) else self.points[point]
 
+    def unnamed(self) -> Network:
+        """The same network as numbers only: what is asked of it does not depend on the lines it comes from."""
+        bounds = tuple(Bound(each.source, each.target, each.weight, None) for each in self.bounds)
+        links = tuple(Link(each.activation, each.low, each.high, each.contingent_end, None) for each in self.links)
+        return Network(self.size, bounds, links)
+
     def as_bounds(self) -> tuple[Bound, ...]:
         """All bounds, with every link taken as if the staff could choose."""
         return self.bounds + tuple(bound for link in self.links for bound in link.as_bounds())

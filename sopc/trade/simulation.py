@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right, insort
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from heapq import heappop, heappush
 from random import Random
 
@@ -481,6 +481,17 @@ class _Floor:
         job.after = tuple(dict.fromkeys(after))
 
 
+def untitled(day: Day) -> Day:
+    """The same day without the words of its activities: it is played in the same way."""
+    stages = {name: replace(stage, activities=_untitled(stage.activities)) for name, stage in day.stages.items()}
+    visits = {name: replace(visit, activities=_untitled(visit.activities)) for name, visit in day.visits.items()}
+    return replace(day, stages=stages, visits=visits)
+
+
+def _untitled(activities: tuple[Activity, ...]) -> tuple[Activity, ...]:
+    return tuple(replace(activity, title="") for activity in activities)
+
+
 __all__ = [
     "Activity",
     "Claim",
@@ -495,4 +506,5 @@ __all__ = [
     "percentile",
     "run_of",
     "simulate",
+    "untitled",
 ]

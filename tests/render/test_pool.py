@@ -127,3 +127,39 @@ def test_pruning_drops_what_was_used_longest_ago(tmp_path: Path) -> None:
     cache.prune(150)
     assert cache.get(digest("new")) is not None
     assert cache.get(digest("old")) is None
+
+
+def test_process_works_out_something_else_before_and_beside_pages() -> None:
+    with setters.setters(2) as crew:
+        answers = [crew.ask(divmod, 17, 5), crew.ask(sorted, "cab"), crew.ask(divmod, 9, 4)]
+        assert answers[1]() == ["a", "b", "c"]
+        assert [each.name for each in render_all(JOBS, crew=crew)] == [job.name for job in JOBS]
+        assert [answers[0](), answers[2]()] == [(3, 2), (2, 1)]
+        assert crew.ask(divmod, 5, 2)() == (2, 1)
+
+
+def test_question_that_fails_elsewhere_fails_here() -> None:
+    with setters.setters(2) as crew, pytest.raises(ZeroDivisionError):
+        crew.ask(divmod, 1, 0)()
+
+
+@pytest.mark.parametrize("dead", [1, 2])
+def test_pages_are_set_though_processes_died_of_a_question(dead: int) -> None:
+    here = os.getpid()
+    with setters.setters(2) as crew:
+        answers = [crew.ask(_dead_elsewhere, here) for _ in range(dead)]
+        assert [each.name for each in render_all(JOBS, crew=crew)] == [job.name for job in JOBS]
+        assert [answer() for answer in answers] == ["answered"] * dead
+
+
+def _dead_elsewhere(here: int) -> str:
+    if os.getpid() != here:
+        os._exit(9)
+    return "answered"
+
+
+def test_what_was_set_in_the_same_run_is_not_set_again_without_a_cache() -> None:
+    known: dict[str, Rendered] = {}
+    render_all(JOBS[:2], workers=1, known=known)
+    again = render_all(JOBS[:3], workers=1, known=known)
+    assert [result.fresh for result in again] == [False, False, True]

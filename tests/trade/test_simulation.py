@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from itertools import permutations
 from random import Random
@@ -11,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sopc.trade.day_bounds import Feed, most_away, overfull
-from sopc.trade.day_statistics import forecast, most_at_once
+from sopc.trade.day_statistics import figures, forecast, from_figures, most_at_once
 from sopc.trade.simulation import (
     Activity,
     Claim,
@@ -24,6 +25,7 @@ from sopc.trade.simulation import (
     percentile,
     run_of,
     simulate,
+    untitled,
 )
 
 MINUTE = 60
@@ -192,6 +194,12 @@ def test_the_same_seed_plays_the_same_days() -> None:
     day = queue_day(list(range(0, 600, 30)), 10, 90)
     assert forecast(day, 2000, 20, 3) == forecast(day, 2000, 20, 3)
     assert loads(run_of(day, 3, 0)) != loads(run_of(day, 4, 0))
+
+
+def test_figures_kept_as_text_give_the_same_forecast() -> None:
+    day = queue_day(list(range(0, 600, 30)), 10, 90)
+    kept = json.loads(json.dumps(figures(untitled(day), 2000, 20, 3)))
+    assert from_figures(day, kept) == forecast(day, 2000, 20, 3)
 
 
 def test_percentiles_are_values_that_were_seen() -> None:
