@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.commands import sopc
+
 DEMO = Path(__file__).resolve().parent.parent / "protocols" / "larkspur_pass" / "2026-12"
 
 GOOD = """
@@ -18,16 +20,10 @@ role assistant "Dental assistant"
 """
 
 
-def sopc(*arguments: str, cwd: Path | None = None, **env: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "sopc", *arguments],
-        capture_output=True,
-        text=True,
-        cwd=cwd,
-        env={**os.environ, **env},
-        check=False,
-        timeout=120,
-    )
+def apart(*arguments: str, **env: str) -> subprocess.CompletedProcess[bytes]:
+    """Run a command in a process of its own."""
+    words = [sys.executable, "-m", "sopc", *arguments]
+    return subprocess.run(words, capture_output=True, env={**os.environ, **env}, check=False, timeout=120)
 
 
 @pytest.fixture
@@ -86,20 +82,15 @@ def test_json_is_one_object_with_stable_keys(office: Path) -> None:
 
 def test_findings_reach_a_terminal_that_lacks_their_letters(office: Path) -> None:
     (office / "more.sop").write_text("nonsense {}\n", encoding="utf-8")
-    told = sopc("check", str(office), PYTHONIOENCODING="latin-1")
-    assert (told.returncode, told.stderr) == (1, "")
-    assert "?nonsense? is no declaration." in told.stdout
+    told = apart("check", str(office), PYTHONIOENCODING="latin-1")
+    assert (told.returncode, told.stderr) == (1, b"")
+    assert "?nonsense? is no declaration." in told.stdout.decode("latin-1")
 
 
 @pytest.mark.parametrize("form", ["json", "sarif"])
 def test_findings_for_programs_are_utf_8_whatever_the_terminal(office: Path, form: str) -> None:
     (office / "more.sop").write_text('nonsense "Größe" {}\n', encoding="utf-8")
-    told = subprocess.run(
-        [sys.executable, "-m", "sopc", "check", str(office), "--format", form],
-        capture_output=True,
-        env={**os.environ, "PYTHONIOENCODING": "ascii"},
-        check=False,
-    )
+    told = apart("check", str(office), "--format", form, PYTHONIOENCODING="ascii")
     assert told.returncode == 1
     assert "“nonsense” is no declaration" in told.stdout.decode("utf-8")
 
@@ -113,7 +104,7 @@ def test_no_letter_of_a_text_steers_the_terminal(office: Path) -> None:
 
 def test_colour_never_reaches_a_pipe(office: Path) -> None:
     (office / "office.sop").write_text(GOOD + 'procedure p "P" { by assistent }\n', encoding="utf-8")
-    assert "\x1b[" not in sopc("check", str(office)).stdout
+    assert b"\x1b[" not in apart("check", str(office)).stdout
 
 
 def test_a_build_with_errors_prints_nothing_and_leaves_the_last_paper(office: Path, tmp_path: Path) -> None:
@@ -170,6 +161,6 @@ def test_a_fault_of_the_program_is_told_as_one(office: Path) -> None:
 
 
 def test_the_demo_office_is_clean() -> None:
-    done = sopc("check", str(DEMO), "--today", "2026-12-02")
+    done = apart("check", str(DEMO), "--today", "2026-12-02")
     assert done.returncode == 0, done.stdout
-    assert " error" not in done.stdout
+    assert b" error" not in done.stdout

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
@@ -13,40 +12,34 @@ from sopc.checks.requirements.verdicts import Verdict
 from sopc.model.nouns import Office
 from sopc.model.sentences import Sentence
 from tests.faults.catalogue import demo
-from tests.faults.trial import Bench
 
 RULES = [f"LP-{number:02}" for number in range(1, 28)]
 
 
-@cache
-def bench() -> Bench:
-    return demo()
-
-
 def verdict(office: Office, name: str) -> Verdict:
     alone = replace(office, requirements={name: office.requirements[name]})
-    return standings(alone, bench().today)[name].texts
+    return standings(alone, demo().today)[name].texts
 
 
 def orders(name: str) -> list[Sentence]:
-    return [each for each in bench().protocol.office.requirements[name].sentences if each.kind == "along"]
+    return [each for each in demo().protocol.office.requirements[name].sentences if each.kind == "along"]
 
 
 def sometimes(procedure: str, step: str) -> Office:
     """The demo with one step of a procedure done only when there is time."""
-    place = bench().protocol.office.procedures[procedure].span.file
-    text = bench().texts[place]
+    place = demo().protocol.office.procedures[procedure].span.file
+    text = demo().texts[place]
     head = re.compile(rf"(^procedure {procedure} (?:(?!^procedure ).)*?^ *step {step} \"[^\"]*\" {{)", re.M | re.S)
     changed, count = head.subn(r'\1 when "there is time"', text)
     assert count == 1
-    office, _ = bench().load({**bench().texts, place: changed})
+    office, _ = demo().load({**demo().texts, place: changed})
     assert office is not None
     return office
 
 
 @pytest.mark.parametrize("name", RULES)
 def test_the_demo_keeps_its_rule(name: str) -> None:
-    assert verdict(bench().protocol.office, name) is Verdict.MET
+    assert verdict(demo().protocol.office, name) is Verdict.MET
 
 
 @pytest.mark.parametrize("name", [name for name in RULES if name not in {"LP-05", "LP-26", "LP-27"}])
@@ -72,8 +65,8 @@ def test_a_rule_opens_when_a_step_of_it_is_done_only_sometimes(name: str) -> Non
     ],
 )  # fmt: skip
 def test_a_rule_opens_when_what_it_asks_for_is_spoilt(name: str, file: str, old: str, new: str) -> None:
-    text = bench().texts[file]
+    text = demo().texts[file]
     assert old in text
-    office, _ = bench().load({**bench().texts, file: text.replace(old, new)})
+    office, _ = demo().load({**demo().texts, file: text.replace(old, new)})
     assert office is not None
     assert verdict(office, name) is Verdict.OPEN

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import combinations
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sopc.checks.effects import ItemEffects, Vocabulary
 from sopc.checks.flow import Flow
-from sopc.model.nouns import Choice, GoTo, Office, Part, Procedure, Proceed, Repeat, Step, Stop, Together
+from sopc.model.nouns import Office, Procedure, Step
+from tests.checks.path_walker import PathWalker
 from tests.checks.small_offices import office
 
 TRADE = """
@@ -81,84 +79,19 @@ def procedure_texts(draw: st.DrawFn, side_by_side: bool) -> str:
     return f'procedure work "Work" {{ handles tip from {start} to a, c by assistant\n{body} }}\n'
 
 
-@dataclass
-class Walker:
-    """Walks a procedure in every way it can go, and notes what was missing where."""
+class Walker(PathWalker[Held]):
+    """Notes what was missing where; a state is the conditions that hold."""
 
-    office: Office
-    procedure: Procedure
-
-    def __post_init__(self) -> None:
+    def __init__(self, office: Office, procedure: Procedure) -> None:
+        super().__init__(procedure)
+        self.office = office
         self.lacks: set[Lack] = set()
         self.broken: set[str] = set()
 
-    def walk(self) -> None:
-        parts = self.procedure.parts
-        start = (0, frozenset(self.procedure.from_conditions), ())
-        seen: set[tuple[int, Held, tuple[str, ...]]] = set()
-        queue = [start]
-        while queue:
-            at = queue.pop()
-            if at in seen:
-                continue
-            seen.add(at)
-            place, held, repeated = at
-            if place == len(parts):
-                self.broken |= set(self.procedure.to_conditions) - held
-                continue
-            queue += [(onward, after, used) for onward, after, used in self.part(place, held, repeated)]
-
-    def part(self, place: int, held: Held, repeated: tuple[str, ...]) -> list[tuple[int, Held, tuple[str, ...]]]:
-        part = self.procedure.parts[place]
-        if not isinstance(part, Step):
-            return [(place + 1, after, repeated) for after in self.inner(part, held)]
-        found = []
-        for after, stated in self.step(part, held):
-            outcome = stated
-            if isinstance(outcome, Repeat):
-                if part.name not in repeated:
-                    found.append((self.index(outcome.step), after, (*repeated, part.name)))
-                    continue
-                outcome = outcome.afterwards
-            if isinstance(outcome, GoTo):
-                found.append((self.index(outcome.step), after, repeated))
-            elif outcome is None or isinstance(outcome, Proceed):
-                found.append((place + 1, after, repeated))
-            else:
-                assert isinstance(outcome, Stop)
-        return found
-
-    def index(self, name: str) -> int:
-        parts = self.procedure.parts
-        return next(place for place, part in enumerate(parts) if isinstance(part, Step) and part.name == name)
-
-    def inner(self, part: Part, held: Held) -> set[Held]:
-        """What may hold after a choice, or after branches mixed in every way."""
-        if isinstance(part, Choice):
-            return {after for way in part.ways for after in self.sequence(list(way.parts), held)}
-        assert isinstance(part, Together)
-        one, two = (list(branch.parts) for branch in part.branches)
-        total = len(one) + len(two)
-        found: set[Held] = set()
-        for places in combinations(range(total), len(one)):
-            first, second = iter(one), iter(two)
-            mixed = [next(first) if place in places else next(second) for place in range(total)]
-            found |= self.sequence(mixed, held)
-        return found
-
-    def sequence(self, parts: list[Part], held: Held) -> set[Held]:
-        states = {held}
-        for part in parts:
-            assert isinstance(part, Step)
-            after: set[Held] = set()
-            for state in states:
-                # Inside ways and branches the generator lets “no” go on or stop.
-                after |= {new for new, outcome in self.step(part, state) if not isinstance(outcome, Stop)}
-            states = after
-        return states
+    def at_the_end(self, held: Held) -> None:
+        self.broken |= set(self.procedure.to_conditions) - held
 
     def step(self, step: Step, held: Held) -> list[tuple[Held, object]]:
-        """Every state and outcome a step can lead to; outcome None: on to the next."""
         found: list[tuple[Held, object]] = [(held, None)] if step.when else []
         state = set(held)
         needed: set[str] = set()
@@ -186,7 +119,7 @@ def analysed(text: str) -> tuple[Flow, Walker]:
     loaded = office(text, TRADE)
     procedure = loaded.procedures["work"]
     walker = Walker(loaded, procedure)
-    walker.walk()
+    walker.walk(frozenset(procedure.from_conditions))
     return Flow(loaded, procedure, ItemEffects(Vocabulary(loaded), procedure)), walker
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
@@ -17,7 +16,6 @@ from sopc.checks.requirements.standing import standings
 from sopc.checks.requirements.verdicts import Standing, State, Verdict
 from sopc.model.nouns import Office
 from tests.faults.catalogue import demo
-from tests.faults.trial import Bench
 
 PLAN, SAFETY, HANDS, DAY = (f"procedures/{name}.sop" for name in ("program", "safety", "hands_ppe", "day"))
 WATCHING, LOGS, TASKS, TRAINING = "procedures/monitoring.sop", "logs.sop", "tasks.sop", "training.sop"
@@ -290,27 +288,22 @@ SPOILT = [
 ]
 
 
-@cache
-def bench() -> Bench:
-    return demo()
-
-
 def standing(office: Office, name: str) -> Standing:
     """How one requirement stands, the others left aside."""
     alone = replace(office, requirements={name: office.requirements[name]})
-    return standings(alone, bench().today)[name]
+    return standings(alone, demo().today)[name]
 
 
 def spoilt(file: str, old: str | re.Pattern[str], new: str | None) -> Office:
     """The demo with one stretch of a text taken out or changed."""
-    text = bench().texts[file]
+    text = demo().texts[file]
     if new is None:
         old = re.compile(rf"^( *){old} .*?^\1}}\n", re.MULTILINE | re.DOTALL)
     changed, count = re.subn(
         old if isinstance(old, re.Pattern) else re.escape(old), (new or "").replace("\\", r"\\"), text
     )
     assert count, "the demo reads otherwise now"
-    office, _ = bench().load({**bench().texts, file: changed})
+    office, _ = demo().load({**demo().texts, file: changed})
     assert office is not None
     return office
 
@@ -324,7 +317,7 @@ def test_a_requirement_opens_when_what_it_asks_for_is_spoilt(
 
 
 def ours() -> dict[str, Standing]:
-    found = standings(bench().protocol.office, bench().today)
+    found = standings(demo().protocol.office, demo().today)
     return {name: each for name, each in found.items() if name.split("-")[0] in GROUPS}
 
 

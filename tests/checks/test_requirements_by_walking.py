@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from itertools import combinations
+from dataclasses import dataclass
 
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from sopc.checks.requirements.passing import Passing
-from sopc.model.nouns import Check, Choice, GoTo, Part, Procedure, Proceed, Repeat, Step, Stop, Together
+from sopc.model.nouns import Check, Procedure, Step
+from tests.checks.path_walker import PathWalker
 from tests.checks.small_offices import office
 from tests.checks.test_order_by_walking import ACTIONS, TRADE, procedure_texts
 
@@ -23,71 +23,17 @@ class Now:
     waiting: frozenset[str] = frozenset()
 
 
-@dataclass
-class Walker:
-    """Walks a procedure in every way it can go; notes how each step was come to, and after which nothing followed."""
+class Walker(PathWalker[Now]):
+    """Notes how each step was come to, and after which nothing followed."""
 
-    procedure: Procedure
-    acts: tuple[str, ...]
-    come_to: dict[str, set[tuple[bool, bool]]] = field(default_factory=dict)
-    unfollowed: set[str] = field(default_factory=set)
+    def __init__(self, procedure: Procedure, acts: tuple[str, ...]) -> None:
+        super().__init__(procedure)
+        self.acts = acts
+        self.come_to: dict[str, set[tuple[bool, bool]]] = {}
+        self.unfollowed: set[str] = set()
 
-    def walk(self) -> None:
-        seen: set[tuple[int, Now, tuple[str, ...]]] = set()
-        queue: list[tuple[int, Now, tuple[str, ...]]] = [(0, Now(), ())]
-        while queue:
-            at = queue.pop()
-            if at in seen:
-                continue
-            seen.add(at)
-            place, now, repeated = at
-            if place == len(self.procedure.parts):
-                self.unfollowed |= now.waiting
-                continue
-            queue += self.part(place, now, repeated)
-
-    def part(self, place: int, now: Now, repeated: tuple[str, ...]) -> list[tuple[int, Now, tuple[str, ...]]]:
-        part = self.procedure.parts[place]
-        if not isinstance(part, Step):
-            return [(place + 1, after, repeated) for after in self.inner(part, now)]
-        found = []
-        for after, stated in self.step(part, now):
-            outcome = stated
-            if isinstance(outcome, Repeat):
-                if part.name not in repeated:
-                    found.append((self.index(outcome.step), after, (*repeated, part.name)))
-                    continue
-                outcome = outcome.afterwards
-            if isinstance(outcome, GoTo):
-                found.append((self.index(outcome.step), after, repeated))
-            elif outcome is None or isinstance(outcome, Proceed):
-                found.append((place + 1, after, repeated))
-        return found
-
-    def index(self, name: str) -> int:
-        parts = self.procedure.parts
-        return next(place for place, part in enumerate(parts) if isinstance(part, Step) and part.name == name)
-
-    def inner(self, part: Part, now: Now) -> set[Now]:
-        if isinstance(part, Choice):
-            return {after for way in part.ways for after in self.sequence(list(way.parts), now)}
-        assert isinstance(part, Together)
-        one, two = (list(branch.parts) for branch in part.branches)
-        found: set[Now] = set()
-        for places in combinations(range(len(one) + len(two)), len(one)):
-            first, second = iter(one), iter(two)
-            mixed = [next(first) if place in places else next(second) for place in range(len(one) + len(two))]
-            found |= self.sequence(mixed, now)
-        return found
-
-    def sequence(self, parts: list[Part], now: Now) -> set[Now]:
-        states = {now}
-        for part in parts:
-            assert isinstance(part, Step)
-            states = {
-                after for state in states for after, outcome in self.step(part, state) if not isinstance(outcome, Stop)
-            }
-        return states
+    def at_the_end(self, now: Now) -> None:
+        self.unfollowed |= now.waiting
 
     def step(self, step: Step, now: Now) -> list[tuple[Now, object]]:
         skipped: list[tuple[Now, object]] = [(now, None)] if step.when else []
@@ -103,7 +49,7 @@ def walked(text: str, acts: tuple[str, ...]) -> tuple[Passing, Procedure, Walker
     loaded = office(text, TRADE)
     procedure = loaded.procedures["work"]
     walker = Walker(procedure, acts)
-    walker.walk()
+    walker.walk(Now())
     return Passing(loaded), procedure, walker
 
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,37 +12,31 @@ from sopc.findings.causes import one_per_cause
 from sopc.findings.text import render
 from sopc.library import in_order
 from sopc.source import NOWHERE
-from tests.faults.protocol import texts_of
-from tests.faults.trial import Bench
+from tests.faults.catalogue import demo
 
 PROTOCOLS = Path(__file__).resolve().parents[2] / "protocols"
 WAY, PACK = "procedures/instruments.sop", "packs/dental_reprocessing/"
 
 
-@cache
-def bench() -> Bench:
-    return Bench(texts_of(PROTOCOLS / "larkspur_pass" / "2026-12", PROTOCOLS / "packs"), date(2026, 12, 2))
-
-
 def changed(file: str, old: str, new: str, after: str = "") -> Mapping[str, str]:
     """The demo office with `old` put into other words, the first time it comes after `after`."""
-    text = bench().texts[file]
+    text = demo().texts[file]
     at = text.index(old, text.index(after))
-    return {**bench().texts, file: text[:at] + new + text[at + len(old) :]}
+    return {**demo().texts, file: text[:at] + new + text[at + len(old) :]}
 
 
 def without(file: str, head: str) -> Mapping[str, str]:
     """The demo office without the block that begins with `head`."""
-    text = bench().texts[file]
+    text = demo().texts[file]
     start = text.index(head)
     end = text.index("\n", start)
     if text[:end].endswith("{"):
         end = text.index("\n}\n", start) + 2
-    return {**bench().texts, file: text[:start] + text[end:]}
+    return {**demo().texts, file: text[:start] + text[end:]}
 
 
 def shown(texts: Mapping[str, str]) -> list[Finding]:
-    return one_per_cause(in_order(bench().read(dict(texts))[1]))[0]
+    return one_per_cause(in_order(demo().read(dict(texts))[1]))[0]
 
 
 def codes(texts: Mapping[str, str]) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 import networkx
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -282,9 +283,7 @@ class Walker:
             self.told.add(("Z02", line))
 
 
-@settings(max_examples=200, deadline=None)
-@given(offices())
-def test_it_finds_exactly_what_walking_every_path_finds(text: str) -> None:
+def hold(text: str) -> None:
     office, findings = load_text(text)
     assert office is not None, findings
     expected: set[Told] = set()
@@ -294,3 +293,16 @@ def test_it_finds_exactly_what_walking_every_path_finds(text: str) -> None:
         expected |= walker.told
     said = [each for each in zones.check(office, date(2026, 12, 1)) if each.code in ("Z01", "Z02")]
     assert {(each.code, each.span.line) for each in said} == expected, text
+
+
+@settings(max_examples=80, deadline=None)
+@given(offices())
+def test_it_finds_exactly_what_walking_every_path_finds(text: str) -> None:
+    hold(text)
+
+
+@pytest.mark.long
+@settings(max_examples=2000, deadline=None)
+@given(offices())
+def test_it_finds_what_walking_every_path_finds_in_thousands_of_offices(text: str) -> None:
+    hold(text)

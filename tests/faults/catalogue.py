@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from tests.faults import (
@@ -38,8 +39,9 @@ def kinds() -> tuple[Kind, ...]:
     return tuple(KINDS.values())
 
 
+@cache
 def demo() -> Bench:
-    """The demo office as it is in force."""
+    """The demo office as it is in force, read once."""
     return Bench(texts_of(PROTOCOLS / "larkspur_pass" / "2026-12", PROTOCOLS / "packs"), TODAY)
 
 

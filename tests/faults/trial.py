@@ -8,9 +8,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from itertools import chain
 from unittest.mock import patch
 
 from sopc.changes.compare import compare
+from sopc.checks import check_office
 from sopc.findings import Finding, Severity
 from sopc.language import read
 from sopc.language.folder import TextFolder
@@ -91,6 +93,20 @@ class Bench:
             else:
                 fresh.append(finding)
         return office, fresh
+
+    def catches(self, mutant: Mutant) -> bool:
+        """Whether an error or a warning tells of a mutant: as `judge` decides, but going no further than the first."""
+        office, findings = self.load({**self.texts, **edited(self.texts, mutant.edits)})
+        left, seen = Counter(self.before), set[Finding]()
+        for finding in chain(findings, check_office(office, self.today) if office is not None else ()):
+            if finding in seen:
+                continue
+            seen.add(finding)
+            if left[_key(finding)]:
+                left[_key(finding)] -= 1
+            elif finding.severity is not Severity.REMARK:
+                return True
+        return False
 
     def judge(self, kind: str, mutant: Mutant) -> Outcome:
         """Try one mutant."""

@@ -54,7 +54,7 @@ def try_folder(draw: random.Random) -> None:
         assert str(Path(base).parent / "outside") not in output
 
 
-@settings(max_examples=30, suppress_health_check=ALL)
+@settings(max_examples=20, suppress_health_check=ALL)
 @given(SEEDS)
 def test_no_folder_is_a_fault_of_the_program(seed: int) -> None:
     try_folder(random.Random(seed))

@@ -45,7 +45,7 @@ def try_demo(draw: random.Random, texts: Texts) -> None:
         judge(TextFolder(changed))
 
 
-@settings(max_examples=50, suppress_health_check=ALL)
+@settings(max_examples=30, suppress_health_check=ALL)
 @given(SEEDS)
 def test_no_spoilt_office_is_a_fault_of_the_program(seed: int) -> None:
     try_office(random.Random(seed))

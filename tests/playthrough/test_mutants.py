@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from sopc.findings import Severity
 from tests.faults.catalogue import demo, drawn, kinds
 from tests.faults.kinds import Kind
-from tests.faults.trial import Bench
 from tests.playthrough.runs import played
 
 FAMILIES = ("order", "time", "machines", "supplies", "units", "people", "places", "items", "rules")
@@ -17,16 +14,11 @@ SPOILING = [kind for kind in kinds() if kind.harmful and kind.family in FAMILIES
 RUNS = 400
 
 
-@cache
-def bench() -> Bench:
-    return demo()
-
-
 def accepted_that_break(kind: Kind, most: int, seed: int) -> list[str]:
     """Mutants of this kind that give no error and no warning, and break something when played."""
     found: list[str] = []
-    for mutant in drawn(bench().protocol, kind, most, seed):
-        office, fresh = bench().office_of(mutant)
+    for mutant in drawn(demo().protocol, kind, most, seed):
+        office, fresh = demo().office_of(mutant)
         if office is None or any(each.severity is not Severity.REMARK for each in fresh):
             continue
         breaches = played(office, RUNS, seed).of()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from hypothesis import assume, event, given, settings
 from hypothesis import strategies as st
 
@@ -135,13 +136,20 @@ def breaches(text: str) -> list[Breach]:
     return played(office, 40, seed=1, names=["work"]).of("order", "promise", "lost", "loop", "step", "time")
 
 
-@settings(max_examples=120)
+@settings(max_examples=60)
 @given(timed_offices())
 def test_accepted_limits_can_be_kept_on_the_floor(text: str) -> None:
     assert breaches(text) == []
 
 
-@settings(max_examples=120)
+@settings(max_examples=60)
 @given(working_offices())
 def test_accepted_orders_leave_nothing_undone_on_the_floor(text: str) -> None:
+    assert breaches(text) == []
+
+
+@pytest.mark.long
+@settings(max_examples=1500)
+@given(st.one_of(timed_offices(), working_offices()))
+def test_nothing_breaks_in_a_thousand_accepted_offices(text: str) -> None:
     assert breaches(text) == []

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from tests.commands import Done, sopc
 
 DEMO = Path(__file__).resolve().parents[2] / "protocols" / "larkspur_pass" / "2026-12"
 TEXT = """
@@ -20,9 +20,8 @@ caseload ordinary_day "An ordinary day" { on mon to wed visit check_up at 08:00,
 """
 
 
-def plan(*arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "sopc", "plan", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+def plan(*arguments: str) -> Done:
+    return sopc("plan", *arguments)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, TypeSizes, draw, dr
 from sopc.render.flowchart.faults import faults, missing
 from tests.render.strategies import charts
 
-_SETTINGS = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+_SETTINGS = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
 
 def _check(chart: Chart, result: object) -> None:
@@ -44,3 +44,12 @@ def test_compact_chart_has_no_faults(chart: Chart) -> None:
 @settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
 def test_long_charts_on_a4_have_no_faults(chart: Chart) -> None:
     _check(chart, draw(chart, PAPERS["a4"], TypeSizes.for_steps(20)))
+
+
+@pytest.mark.long
+@given(charts())
+@settings(max_examples=500, deadline=None, suppress_health_check=list(HealthCheck))
+def test_hundreds_of_charts_have_no_faults(chart: Chart) -> None:
+    _check(chart, draw(chart, PAPERS["letter"], TypeSizes.for_steps(26)))
+    _check(chart, draw(chart, PAPERS["a3"], TypeSizes.for_steps(22)))
+    _check(chart, draw_compact(chart, 165, 230, TypeSizes.for_steps(9.5)))
