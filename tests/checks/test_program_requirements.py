@@ -166,8 +166,8 @@ SPOILT = [
         "ECP-14",
         TASKS,
         "sent to service as it is",
-        "Cleaned and disinfected before the technician opens it; a part",
-        "A part",
+        "Cleaned and disinfected before the technician opens it. A label",
+        "A label",
     ),
     # After an exposure
     ("EXP-01", SAFETY, "no report", "does report_exposure", ""),

@@ -9,6 +9,7 @@ from typing import Any
 from sopc.checks.report import listed, title
 from sopc.checks.requirements import due
 from sopc.checks.requirements.ground import Ground
+from sopc.checks.requirements.phrases import says
 from sopc.checks.requirements.texts import said_of
 from sopc.checks.requirements.verdicts import YES, Answer, Candidate, Verdict, no, when
 from sopc.model.nouns import Column, Device, Document, Procedure, Proceed, Step, Training
@@ -227,8 +228,8 @@ def citing(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
 
 
 def saying(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
-    text = " ".join(said_of(thing.record))
-    found = any(_stands_in(word, text) for word in trait.texts)
+    texts = [text for text in said_of(thing.record) if text]
+    found = any(says(phrase, text) for phrase in trait.texts for text in texts)
     return when(found, f"it does not say {listed([f'“{word}”' for word in trait.texts], 'or')}")
 
 
