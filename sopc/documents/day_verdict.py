@@ -9,6 +9,7 @@ from sopc.checks.day import OfficeDay, clock
 from sopc.checks.day_conflicts import clashing, conflicts_of
 from sopc.checks.day_proof import NotShown, Safe, prove
 from sopc.checks.day_visits import visits_clash
+from sopc.documents.day_overnight import overnight
 from sopc.findings import Finding
 from sopc.trade.simulation import longest, simulate
 
@@ -42,6 +43,6 @@ def _verdict_of(made: OfficeDay, proof: Safe | NotShown, conflicts: Sequence[Fin
             "SAFE",
             f"There is an order of work that has every set ready by {clock(made.ready_by)} and keeps every limit, "
             "inside each procedure and along the way from one to the next, whatever machines and patients take. "
-            "It is printed below.",
+            f"It is printed below. {overnight(made, proof)}",
         )
     return Verdict("UNDECIDED", f"Neither shown to fit nor shown not to: {proof.why}.")

@@ -12,16 +12,18 @@ from xml.etree import ElementTree
 import pytest
 
 import sopc
+from sopc.checks.day import office_day
 from sopc.documents.binder import binder_documents
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Bar, Fill, Lane
+from sopc.documents.day_overnight import away_at
 from sopc.documents.day_plan import CAUTION, DayPlan, _runs_for, day_plan, day_plan_document, day_plan_page
 from sopc.documents.sop import sop_document, sop_page
 from sopc.model.nouns import Office
 from sopc.press.plan import in_words
 from sopc.render.pdf import write_pdf
 from sopc.trade.quantities import NBSP
-from sopc.trade.simulation import Day
+from sopc.trade.simulation import Day, longest, simulate
 from tests.checks.test_capacity import LATE, ONE_ASSISTANT, QUIET, SIX
 from tests.checks.test_capacity import office as small_office
 
@@ -118,6 +120,28 @@ def test_the_three_verdicts(caseload: str, changes: tuple[tuple[str, str], ...],
     assert bool(plan.orders) is (word == "SAFE")
     assert f"{word}." in in_words(plan)
     assert f"<strong>{word}.</strong>" in day_plan_document(plan, "REG-20", TODAY).html
+
+
+def test_it_says_with_how_many_sets_the_day_ends(demo: Office, plan: DayPlan) -> None:
+    """One that is done by closing ends as it began; one that is finished the next morning says what is short."""
+    assert "fewer are: 12 of 16 × Instrument cassette" in plan.verdict.text
+    assert "as if every set were ready in the morning" in plan.verdict.text
+    other = day_plan(demo, demo.caseloads["thursday"], runs=2)
+    assert other is not None
+    assert other.verdict.text.endswith("The day begins with every set ready, and ends so.")
+
+
+def test_what_is_away_is_what_the_day_took_and_did_not_put_back(demo: Office) -> None:
+    """At most as much as the simulator counts itself; nothing before the first visit, nothing when all is done."""
+    for caseload in demo.caseloads.values():
+        made = office_day(demo, caseload)
+        assert made is not None
+        own = replace(made, day=replace(made.day, bookings=made.day.bookings[: made.day.own], own=None))
+        run = simulate(own.day, longest)
+        moments = {moment for job in run.jobs for moment in (*job.starts, *job.ends)}
+        counts = [away_at(own, run, moment) for moment in sorted(moments)]
+        assert {name: max(each.get(name, 0) for each in counts) for name in run.peaks} == dict(run.peaks)
+        assert away_at(own, run, 0) == away_at(own, run, run.end) == {}
 
 
 def test_each_limit_along_the_way_is_printed_with_what_is_promised_and_allowed(plan: DayPlan) -> None:
