@@ -92,6 +92,7 @@ LABELS = {
     "only": "only what is",
     "protects": "protective equipment asked for",
     "once_off": "to be done once it is off",
+    "off_before_clean": "off before clean work",
     "wrapped": "means a wrapped load",
     "says_wearing": "says what is worn",
     "fixed": "built into",

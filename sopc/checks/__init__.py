@@ -18,6 +18,7 @@ FAMILIES = (
     "worn",
     "donning",
     "hands",
+    "soiled_wear",
     "training",
     "duties",
     "order",

@@ -149,6 +149,7 @@ class Area(Declared):
 class Ppe(Declared):
     put_on: int | None = None  # place in the donning order
     take_off: int | None = None  # place in the doffing order
+    off_before_clean: bool = False  # once worn where anything is admitted, it is off before an act where not all is
     once_off: tuple[str, ...] = ()  # actions, one of which is the next thing done by whoever took it off
 
 

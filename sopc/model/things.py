@@ -89,6 +89,7 @@ def ppe(values: Values, entry: Entry) -> Ppe:
         **_common(values, entry),
         put_on=values.whole(entry.one("put_on")),
         take_off=values.whole(entry.one("take_off")),
+        off_before_clean=entry.one("off_before_clean") is not None,
         once_off=values.names(entry.one("once_off"), "action"),
     )
 

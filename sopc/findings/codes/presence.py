@@ -220,4 +220,24 @@ But so, between the two:
 """,
         "CDC: Guidelines for infection control in dental health-care settings, MMWR 52 (RR-17), 2003, III and IV",
     ),
+    Code(
+        "P18",
+        "Soiled equipment on the clean side",
+        Severity.ERROR,
+        """
+A piece of protective equipment says `off before clean`. It was worn in a zone that admits anything, and is still worn,
+by the same person on some path, at a step in a zone that admits only items in certain conditions. A step without the
+piece in between will do: what is put on after it is taken for fresh.
+
+Not so, where the cleaning area admits anything and the packing area only what is clean:
+
+    step wash "Wash it" { wearing utility_gloves in cleaning }
+    step pack "Pack it" { wearing utility_gloves in packing }
+
+But so, between the two:
+
+    step hands "Clean your hands" { wearing nothing does wash_hands in cleaning }
+""",
+        "CDC: Guidelines for infection control in dental health-care settings, MMWR 52 (RR-17), 2003, IV",
+    ),
 )
