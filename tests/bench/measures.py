@@ -9,7 +9,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -75,11 +75,19 @@ def office_in(place: Path, lines: int) -> Path:
 
 
 RAW_LARK = (
-    "import sys; sys.setrecursionlimit(10000); from lark import Lark; from sopc.language import grammar; "
-    "text = open({file!r}, encoding='utf-8').read(); "
-    "Lark(grammar.grammar_text(), parser='lalr', lexer='contextual', keep_all_tokens=True, maybe_placeholders=False, "
-    "edit_terminals=grammar.whole_words, cache={cache!r}).parse(text)"
+    "import sys; sys.setrecursionlimit(10000); from pathlib import Path; from lark import Lark; "
+    "from sopc.language import grammar; "
+    "parser = Lark(grammar.grammar_text(), parser='lalr', lexer='contextual', keep_all_tokens=True, "
+    "maybe_placeholders=False, edit_terminals=grammar.whole_words, cache={cache!r}); "
+    "[parser.parse(Path(file).read_text(encoding='utf-8')) for file in {files!r}]"
 )
+
+
+def raw_lark(files: Iterable[Path], place: Path) -> tuple[str, ...]:
+    """Nothing but parsing these files by lark, its tables taken from a cache in `place`."""
+    command = python(RAW_LARK.format(files=[str(file) for file in files], cache=str(place / "lark.cache")))
+    seconds(*command)
+    return command
 
 
 def version() -> Iterator[Line]:
@@ -90,13 +98,25 @@ def version() -> Iterator[Line]:
 def check() -> Iterator[Line]:
     with folder() as place:
         home = office_in(place, 10_000)
-        raw = python(RAW_LARK.format(file=str(home / "office.sop"), cache=str(place / "lark.cache")))
-        seconds(*raw)
+        raw = raw_lark([home / "office.sop"], place)
         seconds(*sopc("check", str(home)))
         ours, parse = side_by_side(sopc("check", str(home), *TODAY), raw, 5)
         yield ratio("check of 10,000 lines / raw lark parse", ours / parse, 3)
         peak = peak_memory(*sopc("check", str(home), *TODAY))
         yield Line("check of 10,000 lines, peak memory", f"{peak:.0f} MB", "≤ 200 MB", peak <= 200)
+
+
+def demo() -> Iterator[Line]:
+    """The demo with the two packs it takes up, full days proven: one second where raw lark takes 0.42 s for them."""
+    packs = [ROOT / "protocols" / "packs" / name for name in ("dental_program", "dental_reprocessing")]
+    files = sorted(file for home in (DEMO, *packs) for file in home.rglob("*.sop"))
+    with folder() as place:
+        raw = raw_lark(files, place)
+        seconds(*sopc("check", str(DEMO), *TODAY))
+        ours, parse = side_by_side(sopc("check", str(DEMO), *TODAY), raw, 7)
+        yield ratio(
+            f"check of the demo / raw lark parse of its {len(files)} files", ours / parse, 2.4, f" ({ours:.1f} s)"
+        )
 
 
 def peak_memory(*command: str) -> float:
@@ -207,6 +227,7 @@ def whole_binder_html(home: Path) -> str:
 MEASURES: dict[str, Callable[[], Iterator[Line]]] = {
     "version": version,
     "check": check,
+    "demo": demo,
     "growth": growth,
     "controllability": controllability,
     "binder": binder,
