@@ -136,6 +136,12 @@ CASES: list[tuple[str, str]] = [
     ("a step that meets this, taking at least 20 s", step("<<takes 20 to 30 s||>>")),
     ("a step that meets this, taking at most 1 min", step("takes <<20 to 30 s||at least 30 s>>")),
     (
+        "a supply that meets this, taking at least 2 min",
+        'supply spray "Spray" { meets R-1  contact <<2||1>> to 3 min }',
+    ),
+    ("a supply that meets this, taking at most 3 min", 'supply spray "Spray" { meets R-1  contact 2 to <<3||4>> min }'),
+    ("a supply that meets this, taking at least 2 min", 'supply spray "Spray" { meets R-1 <<contact 2 min||>> }'),
+    (
         "a step that meets this, within 2 h after the start",
         work('step a "A" { meets R-1 } limit a ends within <<1||3>> h after procedure starts'),
     ),

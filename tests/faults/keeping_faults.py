@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from fractions import Fraction
 
+from sopc.language.syntax import Node
 from sopc.model.nouns import Occasion
+from sopc.trade.calendar import occurrences
 from tests.faults.flow_faults import drop_clauses
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.number_faults import numbers, times
 from tests.faults.people_faults import each_name, without
-from tests.faults.protocol import Edit, Protocol, Site, ends, name_of
+from tests.faults.protocol import Edit, Protocol, Site, ends, name_of, wording
 
 RARER = {
     "each_patient": "every day",
@@ -23,6 +26,8 @@ RARER = {
     "every_month": "every year on 03-15 if closed next open day",
     "every_quarter": "every year on 03-15 if closed next open day",
 }
+TODAY = date(2026, 12, 2)
+A_YEAR_ON = date(2027, 12, 2)
 STILL_RECORDED = "the task that has it done records in the same log"
 OTHER_WORK = "another task or step still brings it about as often"
 
@@ -51,7 +56,13 @@ def rarer(protocol: Protocol) -> Iterator[Mutant]:
 
 @kind("tasks", "drop what happens when closed")
 def drop_if_closed(protocol: Protocol) -> Iterator[Mutant]:
-    yield from drop_clauses(protocol, "if_closed", excuse="its day never falls on a closed one within a year")
+    office = protocol.office
+    for site in protocol.sites("if_closed"):
+        dated = [each.recurrence for each in office.tasks[name_of(site.block())].schedules if each.recurrence]
+        days = [due.due for each in dated for due in occurrences(each, office.calendar, TODAY, A_YEAR_ON)]
+        excuse = "its day never falls on a closed one within a year" if all(map(office.calendar.is_open, days)) else ""
+        said = " ".join(wording(site.text, site.node).split())
+        yield mutant(site, f"“{said}” dropped", site.drop(), excuse=excuse)
 
 
 @kind("tasks", "drop when it is due")
@@ -291,6 +302,21 @@ def drop_cite(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("cite", packs=False):
         others = len(list(site.block().nodes("cite"))) > 1
         excuse = "another source stands beside it" if others else ""
+        if _on_the_page(site):
+            excuse = "the page of its procedure names the same source elsewhere"
         if not protocol.backed(site):
             excuse = "it names the office's own custom"
         yield mutant(site, f"cites no {name_of(site.node)}", site.drop(), excuse=excuse)
+
+
+def _on_the_page(site: Site) -> bool:
+    """Whether the procedure that a citation stands in names the same source a second time."""
+    procedure = site.within("procedure")
+    if procedure is None:
+        return False
+    waiting, found = [procedure], 0
+    while waiting:
+        inside = [child for child in waiting.pop().children if isinstance(child, Node)]
+        found += sum(child.kind == "cite" and name_of(child) == name_of(site.node) for child in inside)
+        waiting += inside
+    return found > 1

@@ -34,7 +34,7 @@ def drop_ppe(protocol: Protocol) -> Iterator[Mutant]:
         for names, place, word in each_name(site):
             alone = len(names.tokens("NAME")) == 1
             edit = site.replace(names, "nothing") if alone else without(site, names, place)
-            yield mutant(site, f"no {word}", edit, excuse="" if protocol.backed(site) else OWN_CHOICE)
+            yield mutant(site, f"no {word}", edit, excuse=_unworn(protocol, site))
 
 
 @kind("people", "wear nothing")
@@ -42,8 +42,22 @@ def wear_nothing(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("wearing"):
         names = site.node.node("names")
         if names is not None:
-            excuse = "" if protocol.backed(site) else OWN_CHOICE
-            yield mutant(site, "wearing nothing", site.replace(names, "nothing"), excuse=excuse)
+            yield mutant(site, "wearing nothing", site.replace(names, "nothing"), excuse=_unworn(protocol, site))
+
+
+def _unworn(protocol: Protocol, site: Site) -> str:
+    """Why nobody is left bare by it: what a procedure says is worn in those steps alone that say nothing themselves."""
+    if site.block().kind == "procedure":
+        own = [step for step in _steps(site.block()) if step.node("wearing") is None]
+        if all(step.node("perform") is not None for step in own):
+            return "each of its steps says what is worn, or performs a procedure that does"
+    return "" if protocol.backed(site) else OWN_CHOICE
+
+
+def _steps(block: Node) -> Iterator[Node]:
+    for child in block.children:
+        if isinstance(child, Node):
+            yield from ([child] if child.kind == "step" else _steps(child))
 
 
 @kind("people", "say no longer who does it")

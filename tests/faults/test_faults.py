@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from sopc.findings import Severity
 from tests.faults.catalogue import demo, drawn, kinds
 from tests.faults.kinds import Kind
 from tests.faults.report import Tally
@@ -37,6 +38,10 @@ def test_going_no_further_than_the_first_finding_catches_the_same(every: int) ->
     tried = [(kind, mutant) for kind in kinds()[::every] for mutant in drawn(demo().protocol, kind, 1, seed=2)]
     caught = [mutant for _, mutant in tried if demo().catches(mutant)]
     assert caught == [mutant for kind, mutant in tried if demo().judge(kind.name, mutant).verdict is Verdict.CAUGHT]
+    all_found = [(mutant, demo().office_of(mutant)[1]) for _, mutant in tried]
+    assert caught == [
+        mutant for mutant, found in all_found if any(each.severity is not Severity.REMARK for each in found)
+    ]
     assert 0 < len(caught) < len(tried)
 
 

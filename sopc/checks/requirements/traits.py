@@ -65,7 +65,7 @@ TRAITS: dict[str, tuple[frozenset[str], Decider]] = {
     "people": (ANY_WORK, work.people),
     "in_place": (frozenset({"step", "task", "device", "supply"}), work.in_place),
     "in_zone_apart": (frozenset({"step", "device"}), work.in_zone_apart),
-    "taking": (frozenset({"step", "task"}), work.taking),
+    "taking": (frozenset({"step", "task", "supply"}), work.taking),
     "soon_after": (frozenset({"step"}), work.soon_after),
     "finding": (frozenset({"step"}), work.finding),
     "coming": (frozenset({"step"}), work.coming),

@@ -144,6 +144,8 @@ def in_zone_apart(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
 
 
 def taking(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
+    if thing.kind == "supply":
+        return _acting_so_long(thing, trait)
     takes, asked = thing.record.takes, trait.quantity
     if asked is None:
         return YES
@@ -156,6 +158,19 @@ def taking(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     if takes.most is None:
         return no(f"it sets no longest time; at most {asked} is asked")
     return when(takes.most.base <= asked.base, f"it may take {takes.most}; at most {asked} is asked")
+
+
+def _acting_so_long(thing: Candidate, trait: Trait) -> Answer:
+    """A supply takes its contact time to act; where it says a range, the longest is what makes “at most” fail."""
+    contact, asked = thing.record.contact, trait.quantity
+    if asked is None:
+        return YES
+    if contact is None:
+        return no("it does not say how long it must act", f"no contact time {thing.name}")
+    least, most = contact
+    if trait.word == "least":
+        return when(least.base >= asked.base, f"it acts for as little as {least}; at least {asked} is asked")
+    return when(most.base <= asked.base, f"it acts for {most}; at most {asked} is asked")
 
 
 def soon_after(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
