@@ -1,105 +1,185 @@
-"""The order of work that a day is proven with: what each chair, machine and person does, one after the other."""
+"""The order of work that a day is proven with, on paper: a table for each person and machine, one line a turn."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sopc.checks.day import OfficeDay, clock
-from sopc.checks.day_network import points_of, units_held
+from sopc.checks.day import OfficeDay
 from sopc.checks.day_proof import Safe
+from sopc.checks.day_turns import DayTurns, Moment, Queue, Turn, Wait, day_turns
+from sopc.checks.day_work import Spacing
 from sopc.documents import wording
+from sopc.documents.day_steps import last_step, steps_between
 from sopc.documents.register import Cell, Column, Section, Table
-from sopc.trade.network import Bound, Link, Network, windows
+from sopc.model.nouns import WayLimit
 from sopc.trade.simulation import Job, Visit
+
+DAY = 24 * 3600
+MINUTE = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
-    """One thing in somebody's order: when it begins at the earliest on a slow day (seconds), and what it is."""
+class Line:
+    """One turn in words. `begins`: seconds after midnight on a day on which everything takes its longest."""
 
     begins: int
     what: str
+    under: str  # what it is called, or which steps of what follows a visit
+    sets: tuple[str, ...]
+    waits: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """The turns of one unit of a machine or of one person."""
+    """The turns of one machine or of one person."""
 
     title: str
     person: bool
-    turns: tuple[Turn, ...]
+    lines: tuple[Line, ...]
 
 
-def orders_of(made: OfficeDay, proof: Safe) -> tuple[Order, ...]:
-    """The order of every chair, machine and person; hours are those of a day on which all takes its longest."""
-    points = points_of(proof.run)
-    earliest = [window.earliest or 0 for window in windows(_slow(proof.network), 0)]
-    times = [
-        (
-            [earliest[points.start(job.number, place)] for place in range(len(job.starts))],
-            [earliest[points.end(job.number, place)] for place in range(len(job.ends))],
+def orders_of(made: OfficeDay, proof: Safe) -> tuple[DayTurns, tuple[Order, ...]]:
+    """The order of every person, chair and machine, people first: as it is held to, and in words."""
+    turns = day_turns(made, proof)
+    words = _Words(made, proof.run.jobs)
+    orders = [
+        Order(made.unit_title(each.pool, each.number), each.person, tuple(map(words.line, each.turns)))
+        for each in sorted(turns.queues, key=_people_first)
+    ]
+    if turns.loose:
+        orders.append(Order("By itself", False, tuple(map(words.line, turns.loose))))
+    return turns, tuple(orders)
+
+
+def _people_first(queue: Queue) -> bool:
+    return not queue.person
+
+
+def order_sections(orders: Sequence[Order], turns: DayTurns) -> Iterator[Section]:
+    """What the order is good for, and a table for each."""
+    if turns.missed:
+        text = (
+            "This order is proven to be possible, but not every limit is kept by it alone: keep an eye on "
+            f"{wording.in_series(_limits(turns))}. "
         )
-        for job in proof.run.jobs
-    ]
-    held = units_held(made, proof.run, times)
-    found = []
-    for pool in made.day.pools:
-        units = [unit for unit in held.get(pool, ()) if unit]
-        for number, unit in enumerate(units, 1):
-            title = made.unit_title(pool, number)
-            turns = [(times[job][0][first], job, _what(made, proof.run.jobs, job, first)) for job, first, _ in unit]
-            found.append(Order(title, pool.startswith("role "), _joined(turns)))
-    return tuple(sorted(found, key=lambda order: order.person))
-
-
-def order_section(orders: Sequence[Order]) -> Section:
-    """The table of orders."""
-    rows = [
-        (Cell(order.title), Cell("; ".join(f"{clock(turn.begins)} {turn.what}" for turn in order.turns)))
-        for order in orders
-    ]
-    text = (
-        "Whoever keeps to this order, and begins each thing as soon as what stands before it is done and the page "
-        "allows it, keeps every limit, whatever machines and patients take. The hours are those of a day on which "
-        "everything takes its longest; on a quicker day each comes sooner, in the same order."
+    else:
+        text = (
+            "Whoever begins each line as soon as the line above it is over and what it waits for has come, keeps every "
+            "limit, whatever machines and patients take. Hands are reckoned as quick as their steps allow: where work "
+            "takes longer, heed the limits on the procedure’s page. "
+        )
+    text += (
+        "Begin nothing sooner. The hours are those of a day on which everything takes its longest: on a quicker day "
+        "each line comes sooner, in the same order. No visit begins before its hour."
     )
-    return Section(
-        "The order of work", text, (Table((Column("Who or what", "22%"), Column("In this order", "")), tuple(rows)),)
-    )
+    yield Section("The order of work", text)
+    for order in orders:
+        yield Section(order.title, tables=(_table(order),), large=True)
 
 
-def _slow(network: Network) -> Network:
-    """Machines and patients at their longest."""
-    fixed: list[Bound] = []
-    for link in network.links:
-        most = link.low if link.high is None else link.high
-        fixed += Link(link.activation, most, most, link.contingent_end, link.clause).as_bounds()
-    return Network(network.size, (*network.bounds, *fixed))
+def _limits(turns: DayTurns) -> list[str]:
+    return list(dict.fromkeys(_limit(bound.clause) for bound in turns.missed))
 
 
-def _what(made: OfficeDay, jobs: Sequence[Job], number: int, first: int) -> str:
-    job = jobs[number]
-    if isinstance(job.work, Visit):
-        visit = made.office.visits[job.work.name]
-        own = visit.title if first == 0 else f"after {wording.small(visit.title)}"
-        return f"{own} ({clock(job.ready)})"
-    counts = {item: job.units.count(item) for item in dict.fromkeys(job.units)}
-    sets = wording.in_series(
-        f"{count} × {wording.small(made.office.items[item].title)}" for item, count in counts.items()
-    )
-    procedure = made.office.procedures[job.work.name]
-    return f"{procedure.id or procedure.title}, {sets}"
+def _limit(clause: object) -> str:
+    if isinstance(clause, WayLimit):
+        return "the limits along circuits"
+    return "the limits inside procedures" if isinstance(clause, Spacing) else "the hours of visits, breaks and the end"
 
 
-def _joined(turns: Sequence[tuple[int, int, str]]) -> tuple[Turn, ...]:
-    """Turns of one job that follow each other as one; turns alike of several jobs as one that comes several times."""
-    found: list[tuple[int, str, list[int]]] = []
-    for begins, job, what in turns:
-        if found and found[-1][1] == what:
-            found[-1][2].append(job)
-        else:
-            found.append((begins, what, [job]))
-    return tuple(
-        Turn(begins, what if len(set(jobs)) == 1 else f"{what}, {len(set(jobs))} times") for begins, what, jobs in found
-    )
+def _table(order: Order) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    days = 0
+    for line in order.lines:
+        if line.begins // DAY > days:
+            days = line.begins // DAY
+            rows.append((Cell(""), Cell("Next day", strong=True), Cell(), Cell()))
+        hour = f"{line.begins // 3600 % 24:02d}:{line.begins // MINUTE % 60:02d}"
+        waits = Cell(line.waits[0] if line.waits else "–", lines=line.waits[1:])
+        rows.append((Cell(hour, strong=True), Cell(line.what, under=_some(line.under)), _sets(line), waits))
+    heads = (Column("Begins", "10%"), Column(order.title, "33%"), Column("With", "25%"), Column("Wait until", ""))
+    return Table(heads, tuple(rows))
+
+
+def _sets(line: Line) -> Cell:
+    return Cell(line.sets[0], lines=line.sets[1:]) if line.sets else Cell("")
+
+
+def _some(text: str) -> tuple[str, ...]:
+    return (text,) if text else ()
+
+
+class _Words:
+    """Says turns and waits by the names that the pages give to loads and visits."""
+
+    def __init__(self, made: OfficeDay, jobs: Sequence[Job]) -> None:
+        self._made, self._jobs = made, jobs
+        self._names = self._named(jobs)
+
+    def line(self, turn: Turn) -> Line:
+        """Return one line."""
+        job = self._jobs[turn.job]
+        what, under, sets = self._head(job, turn)
+        waits = [self._wait(wait, turn) for wait in turn.waits if not self._is_its_hour(wait, job)]
+        following = steps_between(self._made, job, turn.last + 1, turn.last + 1) if turn.then else ""
+        waits += [f"before {following or 'what follows'} begins: {self._wait(wait, turn)}" for wait in turn.then]
+        return Line(turn.begins, what, under, sets, tuple(waits))
+
+    def _head(self, job: Job, turn: Turn) -> tuple[str, str, tuple[str, ...]]:
+        """What is done, what is said under it, and the sets; these stand with a visit, not with what follows it."""
+        name, steps = self._names[job.number], steps_between(self._made, job, turn.first, turn.last)
+        if not isinstance(job.work, Visit):
+            return f"{name}, {steps}", self._made.office.procedures[job.work.name].title, self._sets(job)
+        if turn.first:
+            return f"After {name}", steps, ()
+        return wording.large(name.removeprefix("the ")), steps and f"then {steps}", self._sets(job)
+
+    def _named(self, jobs: Sequence[Job]) -> dict[int, str]:
+        """Loads are counted within their procedure, in the order in which they begin; visits go by their hour."""
+        counts: Counter[str] = Counter()
+        names: dict[int, str] = {}
+        for job in sorted(jobs, key=lambda each: (each.start, each.number)):
+            if isinstance(job.work, Visit):
+                visit = self._made.office.visits[job.work.name]
+                names[job.number] = f"the {wording.small(visit.title)} of {self._hour(job.ready)}"
+            else:
+                counts[job.work.name] += 1
+                procedure = self._made.office.procedures[job.work.name]
+                names[job.number] = f"{procedure.id or procedure.title} load {counts[job.work.name]}"
+        return names
+
+    def _hour(self, seconds: int) -> str:
+        later = " next day" if seconds >= DAY else ""
+        return f"{seconds // 3600 % 24:02d}:{seconds // MINUTE % 60:02d}{later}"
+
+    def _sets(self, job: Job) -> tuple[str, ...]:
+        items = self._made.office.items
+        counts = Counter(job.units)
+        return tuple(f"{number} × {wording.small(items[name].title)}" for name, number in counts.items())
+
+    @staticmethod
+    def _is_its_hour(wait: Wait, job: Job) -> bool:
+        return wait.moment is None and isinstance(job.work, Visit) and wait.seconds <= job.ready
+
+    def _wait(self, wait: Wait, turn: Turn) -> str:
+        if wait.moment is None:
+            return f"it is {self._hour(-(-wait.seconds // MINUTE) * MINUTE)}"
+        what = self._moment(wait.moment, turn)
+        if not wait.seconds:
+            return what
+        return f"{-(-wait.seconds // MINUTE)} min after {what}"
+
+    def _moment(self, moment: Moment, turn: Turn) -> str:
+        job, name = self._jobs[moment.job], self._names[moment.job]
+        visit = isinstance(job.work, Visit)
+        come = "is over" if moment.ends else "has begun"
+        if visit and moment.activity == 0:
+            return f"{name} {come}"
+        if moment.job == turn.job:
+            return f"its {last_step(self._made, job, moment.activity, ends=moment.ends)} {come}"
+        if moment.ends and moment.activity == len(job.work.activities) - 1:
+            return f"all work after {name} is done" if visit else f"{name} is done"
+        step = last_step(self._made, job, moment.activity, ends=moment.ends)
+        return f"{step} {'after' if visit else 'of'} {name} {come}"

@@ -9,12 +9,13 @@ from typing import Any
 
 from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
 from sopc.checks.day_proof import NotShown, Safe
+from sopc.checks.day_turns import DayTurns
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Lane, lanes_of
 from sopc.documents.day_limits import LimitFigures, limit_figures, limits_section
-from sopc.documents.day_order import Order, order_section, orders_of
+from sopc.documents.day_order import Order, order_sections, orders_of
 from sopc.documents.day_verdict import Verdict, judged
 from sopc.documents.frame import Frame, fingerprint, generated_frame
 from sopc.documents.printing import printed
@@ -44,7 +45,8 @@ class DayPlan:
     lanes: tuple[Lane, ...]
     verdict: Verdict
     limits: tuple[LimitFigures, ...] = ()
-    orders: tuple[Order, ...] = ()  # when the day is safe: the order of work that is proven
+    turns: DayTurns | None = None  # when the day is safe: the order of work that is proven
+    orders: tuple[Order, ...] = ()  # the same in words
     rule: Rule = field(default_factory=Rule)  # by which the days were played: that of the order proven
 
 
@@ -79,8 +81,9 @@ class DayBegun:
         """The plan, when all is worked out."""
         made, proof = self.made, self.proof
         found = from_figures(made.day, self.figures(), self.rule)
-        orders = orders_of(made, proof) if isinstance(proof, Safe) else ()
-        return DayPlan(made, found, lanes_of(made, found.typical), self.verdict, self.limits(), orders, self.rule)
+        turns, orders = orders_of(made, proof) if isinstance(proof, Safe) else (None, ())
+        lanes = lanes_of(made, found.typical)
+        return DayPlan(made, found, lanes, self.verdict, self.limits(), turns, orders, self.rule)
 
 
 def day_plan(
@@ -172,9 +175,9 @@ def sections_of(plan: DayPlan) -> Iterator[Section]:
     yield _waiting(plan)
     if plan.limits:
         yield limits_section(plan.made, plan.limits)
-    if plan.orders:
-        yield order_section(plan.orders)
     yield Section("What is assumed", "\n".join(f"- {line}" for line in assumptions(plan)))
+    if plan.turns is not None:
+        yield from order_sections(plan.orders, plan.turns)
 
 
 def _ready(plan: DayPlan) -> Section:

@@ -22,6 +22,7 @@ class Cell:
     number: bool = False
     markdown: bool = False
     link: str = ""
+    lines: tuple[str, ...] = ()  # further lines as large as the text
     links: tuple[str, ...] = ()  # where each of the smaller lines leads; empty: nowhere
 
 
@@ -48,6 +49,7 @@ class Section:
     tables: tuple[Table, ...] = ()
     fresh: bool = False  # begins a page
     keep: bool = False  # never breaks over a page
+    large: bool = False  # read standing, at arm's length
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,15 @@ def _section(section: Section) -> Iterator[str]:
     for paragraph in section.text.split("\n"):
         yield from _wrapped(paragraph)
     for table in section.tables:
-        yield from _table(table)
+        yield from _turns(table) if section.large else _table(table)
+
+
+def _turns(table: Table) -> Iterator[str]:
+    """Lines of work: the hour, then what is done with what, and what it waits for."""
+    for hour, *rest in table.rows:
+        what, sets, waits = ("; ".join((cell.text, *cell.lines, *cell.under)).strip("; ") for cell in rest)
+        said = ", ".join(filter(None, (what, sets)))
+        yield from _pair(hour.text, said if waits in ("", "–") else f"{said}. Wait until {waits}")
 
 
 def _table(table: Table) -> Iterator[str]:

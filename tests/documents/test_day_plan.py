@@ -56,7 +56,8 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
         "Loads by the hour",
         "The last load of the day",
     ]
-    assert headings[4:] == ["Hands", "Waiting lines", "Limits along the way", "The order of work", "What is assumed"]
+    assert headings[4:9] == ["Hands", "Waiting lines", "Limits along the way", "What is assumed", "The order of work"]
+    assert headings[9:] == [order.title for order in plan.orders]
     sets = next(section for section in page.sections if section.heading == "Instrument sets to own")
     assert {row[0].text for row in sets.tables[0].rows} == {
         "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
@@ -89,15 +90,16 @@ def test_the_demo_s_day_is_shown_to_fit(plan: DayPlan) -> None:
 def test_the_order_that_is_proven_is_printed_for_everyone_and_everything(plan: DayPlan) -> None:
     """Every visit stands in the order of a chair, every load of cassettes in that of the washer; hours only go up."""
     assert all(
-        list(turns) == sorted(turns) for order in plan.orders if (turns := [each.begins for each in order.turns])
+        list(lines) == sorted(lines) for order in plan.orders if (lines := [each.begins for each in order.lines])
     )
-    chairs = [turn for order in plan.orders if order.title.startswith("Dental unit") for turn in order.turns]
+    chairs = [line for order in plan.orders if order.title.startswith("Dental unit") for line in order.lines]
     assert len(chairs) == len(plan.made.day.bookings)
-    washed = [turn for order in plan.orders if order.title.startswith("Washer") for turn in order.turns]
-    assert len(washed) >= 1
+    washed = [line.what for order in plan.orders if order.title.startswith("Washer") for line in order.lines]
+    assert washed == [f"SOP-11 load {number}, all steps" for number in range(1, len(washed) + 1)]
+    assert [order.person for order in plan.orders] == sorted((order.person for order in plan.orders), reverse=True)
     assert {order.title for order in plan.orders if order.person} >= {"Dentist", "Dental assistant, no. 1"}
     # Whoever puts packs away cleans their own hands.
-    assert not any("SOP-28" in turn.what for order in plan.orders if order.title == "Dentist" for turn in order.turns)
+    assert not any("SOP-28" in line.what for order in plan.orders if order.title == "Dentist" for line in order.lines)
 
 
 @pytest.mark.parametrize(
