@@ -122,13 +122,18 @@ def _brief(office: Office, procedure: Procedure, times: ProcedureTimes) -> tuple
     rows = [
         ("Purpose", procedure.purpose),
         ("Scope", procedure.scope),
-        ("When", wording.sentence(procedure.done)),
+        ("When", wording.sentence(_without_when(procedure.done))),
         ("Who", wording.people(office, procedure.by)),
         ("Where", wording.place(office, procedure.area, procedure) if procedure.area else ""),
         ("Time", _time(office, times)),
         ("Items", _items(office, procedure)),
     ]
     return tuple((label, (text,)) for label, text in rows if text.strip())
+
+
+def _without_when(done: str) -> str:
+    """Beside the word “When” it is not said again."""
+    return done[5:] if done.lower().startswith("when ") else done
 
 
 def _items(office: Office, procedure: Procedure) -> str:

@@ -147,3 +147,10 @@ def test_words_of_the_office_cannot_become_html(office: Office) -> None:
     html = sop_document(office, procedure, TODAY).html
     assert "<i>Wash</i>" not in html
     assert "<script" not in html
+
+
+def test_when_is_said_once(office: Office) -> None:
+    """Beside the word “When” a text that begins with it would read “When When”."""
+    procedure = next(iter(office.procedures.values()))
+    page = sop_page(office, replace(procedure, done="when a box is full"), TODAY)
+    assert dict(page.brief)["When"] == ("A box is full.",)
