@@ -121,7 +121,9 @@ def uses(draw: Draw, folder: Path) -> None:
     names = [path for path in _texts(folder) if path.stat().st_size < 1_000_000]
     if names:
         path = draw.choice(names)
-        path.write_bytes("\n".join(draw.sample(lines, len(lines))).encode() + b"\n" + path.read_bytes())
+        path.write_bytes(
+            "\n".join(draw.sample(lines, len(lines))).encode(errors="surrogateescape") + b"\n" + path.read_bytes()
+        )
 
 
 def many(draw: Draw, folder: Path) -> None:
