@@ -42,7 +42,8 @@ def _verdict_of(made: OfficeDay, proof: Safe | NotShown, conflicts: Sequence[Fin
         return Verdict(
             "SAFE",
             f"There is an order of work that has every set ready by {clock(made.ready_by)} and keeps every limit, "
-            "inside each procedure and along the way from one to the next, whatever machines and patients take. "
+            "inside each procedure and along the way from one to the next, whatever machines and patients take, while "
+            "hands are as quick as their steps allow. "
             f"It is printed below. {overnight(made, proof)}",
         )
     return Verdict("UNDECIDED", f"Neither shown to fit nor shown not to: {proof.why}.")

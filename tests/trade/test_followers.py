@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from sopc.trade.controllability import check_links, is_controllable
@@ -120,6 +120,9 @@ def test_the_smaller_network_has_the_same_answer_tens_of_thousands_of_times(net:
 
 
 def play(net: Network) -> None:
+    """The game has no third move in one step: a link begun by the end of another must last at least a second."""
+    ends = {link.contingent_end for link in net.links}
+    assume(all(link.low > 0 or link.activation not in ends for link in net.links))
     assert Search(without_followers(net)).run() is staff_can_win(net, horizon=26)
 
 
@@ -134,8 +137,8 @@ def test_the_smaller_network_is_won_where_the_whole_one_is(net: Network) -> None
 @given(crowds(most_points=6))
 @settings(deadline=None, max_examples=3_000)
 def test_the_smaller_network_is_won_in_thousands_of_games(net: Network) -> None:
-    if all(link.high is not None for link in net.links):
-        play(net)
+    assume(all(link.high is not None for link in net.links))
+    play(net)
 
 
 @given(crowds(), st.data())
