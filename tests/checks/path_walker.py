@@ -6,6 +6,7 @@ go to a step or repeat from one once; inside ways and branches only those that g
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Generic, TypeVar
@@ -16,18 +17,18 @@ State = TypeVar("State")
 
 
 @dataclass
-class PathWalker(Generic[State]):
+class PathWalker(ABC, Generic[State]):
     """One walk through a procedure. `State` is what is known between two steps; it is hashable."""
 
     procedure: Procedure
 
+    @abstractmethod
     def step(self, step: Step, state: State) -> list[tuple[State, object]]:
         """Every state and outcome a step can lead to; outcome None: on to the next."""
-        raise NotImplementedError
 
+    @abstractmethod
     def at_the_end(self, state: State) -> None:
         """Note what holds at the normal end."""
-        raise NotImplementedError
 
     def walk(self, start: State) -> None:
         """Go every way there is, each place and state once."""
