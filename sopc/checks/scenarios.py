@@ -166,14 +166,18 @@ class Simulator:
                 scenario.bounds.append(Bound(earlier, later, rounded_down(limit.most), clause))
 
     def _pairs(self, scenario: Scenario, limit: Limit) -> Iterator[tuple[int, int]]:
-        """Each moment counted from, with the first moment it limits; a later pass begins anew."""
+        """Each moment counted from, with the first moment it limits; a later pass begins anew.
+
+        What is done side by side belongs together: such a moment counts from the one beside it, whichever of the
+        branches stands first in the text.
+        """
         earlier = self._moments(scenario, limit.earlier.step, limit.earlier.edge)
         later = self._moments(scenario, limit.later.step, limit.later.edge)
+        alone = [each for each in later if not any(_side_by_side(one[2], each[2]) for one in earlier)]
         for number, (order, point, places) in enumerate(earlier):
             following = earlier[number + 1][0] if number + 1 < len(earlier) else (ALWAYS, 0)
             beside = [each for each in later if _side_by_side(places, each[2])]
-            after = [each for each in later if order < each[0] <= following and each not in beside]
-            chosen = after or beside
+            chosen = beside or [each for each in alone if order < each[0] <= following]
             if chosen:
                 yield point, chosen[0][1]
 

@@ -103,6 +103,24 @@ def test_side_by_side_work_takes_as_long_as_its_longest_branch() -> None:
     assert codes(found(timing.check, short, two)) == ["T01"]
 
 
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(("most", "expected"), [("5 min", []), ("20 s", ["T01"])])
+def test_what_is_done_side_by_side_belongs_together_whichever_branch_stands_first(
+    turned: bool, most: str, expected: list[str]
+) -> None:
+    branches = [
+        'branch "A" { step a "A" { takes 5 min } }',
+        'branch "B" { step b "B" { takes 1 min } step c "C" { takes 1 min  when "so" } }',
+    ]
+    both = f"together {{ {' '.join(reversed(branches) if turned else branches)} }}\n"
+    again = 'step look "Look" { takes 1 min  check "Good?" else repeat from first at most 1 times then stop "x" }\n'
+    body = work(f'step first "First" {{ takes 1 min }}\n{both}{again}limit c starts within {most} after b starts')
+    beside = work(f'step first "First" {{ takes 1 min }}\n{both}{again}limit c starts within 5 min after a starts')
+    two = TRADE.replace('role assistant "Assistant"', 'role assistant "Assistant" { on duty 2 }')
+    assert codes(found(timing.check, body, two)) == expected
+    assert found(timing.check, beside, two) == []
+
+
 def test_a_performed_procedure_takes_its_time() -> None:
     inner = 'procedure inner "Inner" { by assistant step x "X" { takes 20 min } step y "Y" { takes 15 min } }\n'
     outer = work('step p "P" { perform inner  takes at most 30 min }\n')

@@ -50,13 +50,17 @@ def _hold(timetable: Timetable, procedure: Procedure, limit: Limit, earlier: int
 
 
 def _pairs(run: Activation, limit: Limit) -> Iterator[tuple[int, int]]:
-    """From each time the earlier moment comes to the next time the later one does, before the earlier comes again."""
+    """From each time the earlier moment comes to the next time the later one does, before the earlier comes again.
+
+    In branches side by side the two of one round belong together, whoever of the two people was looked at first.
+    """
     first, second = _moments(run, limit.earlier), _moments(run, limit.later)
-    for number, (order, moment, beside) in enumerate(first):
+    partners = {each[0]: one[0] for each in second for one in first if _in_other_branches(one[2], each[2])}
+    for number, (order, moment, _) in enumerate(first):
         until = first[number + 1][0] if number + 1 < len(first) else float("inf")
-        apart = [each for each in second if _in_other_branches(beside, each[2])]
-        after = [each for each in second if order < each[0] <= until and each not in apart]
-        for _, later, _ in (after or apart)[:1]:
+        mine = [each for each in second if partners.get(each[0]) == order]
+        after = [each for each in second if each[0] not in partners and order < each[0] <= until]
+        for _, later, _ in (mine or after)[:1]:
             yield moment, later
 
 
