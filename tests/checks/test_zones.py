@@ -214,6 +214,7 @@ class Walker:
         self.ends: list[str] = []
         self.starts: set[str] = set()
         self.from_ = frozenset(procedure.from_conditions)
+        self.wanted = {each for other in office.procedures.values() for each in other.from_conditions}
 
     def go(self) -> None:
         self._at(0, "", self.from_, ())
@@ -232,7 +233,10 @@ class Walker:
                 continue
             self._at(place + 1, after, (held - takes) | brings, repeats)
             undone = {"b"} if step.does and step.does[0].action == "lose_b" else set[str]()
-            self._no(place, step.checks[0], after, held - brings - undone - set(step.checks[0].loses), repeats)
+            # After a no what the act brings cannot be relied on; what nothing asks for has come about all the same,
+            # and has driven out what it excludes.
+            left = held - brings - (set[str]() if brings & self.wanted else takes)
+            self._no(place, step.checks[0], after, left - undone - set(step.checks[0].loses), repeats)
 
     def _no(
         self, place: int, check: Check, zone: str, held: frozenset[str], repeats: tuple[tuple[str, int], ...]
