@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from itertools import permutations, product
 
 from sopc.checks.paths import EdgeKind, NodeKind, PathNode, Paths
-from sopc.checks.scenarios import ALWAYS, Simulator, mixed
+from sopc.checks.scenarios import ALWAYS, Simulator, mixed, no_after
 from sopc.model.nouns import Choice, Part, Repeat, Step, steps_of
 from sopc.source import Span
 
 MOST_COMBINATIONS = 128
 MOST_PASSES = 4
-MOST_FREE_PASSES = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ def _decision(
         ends = paths.nodes[no.target].kind is NodeKind.STOP
         yes = next((edge for edge in paths.after[node.index] if edge.fails is None), None)
         plain = ends or (yes is not None and yes.target == no.target)
-        return None if plain else Decision(node.index, (0, ALWAYS), 0)
+        return None if plain else Decision(node.index, (0, ALWAYS, *_changing(paths, node)), 0)
     return _repeat(paths, node, outcome, named)
 
 
@@ -97,8 +96,27 @@ def _choice(
 def _each_pass(paths: Paths, node: PathNode, ways: int) -> tuple[int, ...]:
     """Every way; where a repeat leads back before it, also one way first and another afterwards."""
     plain = tuple(range(ways))
-    again = any(edge.target <= node.index <= edge.source for edge in paths.edges if edge.kind is EdgeKind.AGAIN)
-    return (*plain, *(mixed(one, other) for one, other in permutations(plain, 2))) if again else plain
+    turned = (mixed(one, other, passes) for passes in _turns(paths, node) for one, other in permutations(plain, 2))
+    return (*plain, *turned)
+
+
+def _changing(paths: Paths, node: PathNode) -> tuple[int, ...]:
+    """Answers at a check that change where a repeat leads back before it: no and then yes, yes and then no.
+
+    A no may lead out of the repeat, so that the longest way says no on the last pass only.
+    """
+    passes = _turns(paths, node)
+    return (*passes, *map(no_after, passes))
+
+
+def _turns(paths: Paths, node: PathNode) -> tuple[int, ...]:
+    """After how many passes an answer may turn: after the first, and before the last; none where nothing repeats."""
+    again = [
+        paths.nodes[edge.source].at_most or 0
+        for edge in paths.edges
+        if edge.kind is EdgeKind.AGAIN and edge.target <= node.index <= edge.source
+    ]
+    return tuple(dict.fromkeys((1, max(1, sum(again))))) if again else ()
 
 
 def _steps_in_choice(parts: tuple[Part, ...], span: Span) -> list[Step]:
@@ -126,9 +144,9 @@ def _repeat(paths: Paths, node: PathNode, outcome: Repeat, named: set[str]) -> D
         each.kind is NodeKind.STOP and each.step is node.step for each in paths.nodes[node.index :][:4]
     )
     if free and not goes_on:
-        return Decision(node.index, (0,), min(outcome.at_most, MOST_FREE_PASSES))
-    answers = (0,) if free else tuple(passes)
-    return Decision(node.index, (*answers, ALWAYS) if goes_on else answers, min(outcome.at_most, MOST_FREE_PASSES))
+        return Decision(node.index, (0,), outcome.at_most)
+    answers = (0, outcome.at_most) if free else tuple(passes)
+    return Decision(node.index, (*answers, ALWAYS) if goes_on else answers, outcome.at_most)
 
 
 def combinations(found: list[Decision]) -> tuple[list[dict[int, int]], bool]:

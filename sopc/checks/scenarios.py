@@ -16,18 +16,29 @@ from sopc.trade.network import Bound, Link, Network
 
 MOST_OCCURRENCES = 400
 ALWAYS = 1_000_000  # so many times "no" that every repeat is used up
-MIXED = 1_000  # more ways than any choice has: an answer beyond is one for the first pass and one for those after it
+MIXED = 1_000  # more ways than any choice has: an answer beyond is one for the first passes and one for those after
 
 
-def mixed(first: int, later: int) -> int:
-    """The answer at a choice that goes one way on the first pass and another on every later one."""
-    return first + MIXED * (later + 1)
+def mixed(first: int, later: int, passes: int = 1) -> int:
+    """The answer at a choice that goes one way on so many passes and another on every later one."""
+    return first + MIXED * (later + 1) + MIXED**2 * (passes - 1)
 
 
 def taken(answer: int, visit: int) -> int:
     """The way that this answer means on the `visit`th pass, from 1."""
-    later, first = divmod(answer, MIXED)
-    return later - 1 if later and visit > 1 else first
+    passes, ways = divmod(answer, MIXED**2)
+    later, first = divmod(ways, MIXED)
+    return later - 1 if later and visit > passes + 1 else first
+
+
+def no_after(passes: int) -> int:
+    """The answer at a check that is yes on so many passes and no on every later one."""
+    return -passes
+
+
+def denied(answer: int, visit: int) -> bool:
+    """Whether this answer means no on the `visit`th pass, from 1: on the first `answer` passes, or after so many."""
+    return visit > -answer if answer < 0 else visit <= answer
 
 
 class ClauseKind(StrEnum):
@@ -271,7 +282,7 @@ class _Run:
             kind = EdgeKind.SKIP if taken(answer, self.visits[node.index]) else EdgeKind.DO
             return next((edge for edge in ways if edge.kind is kind), None)
         if node.kind is NodeKind.CHECK:
-            no = self.visits[node.index] <= answer
+            no = denied(answer, self.visits[node.index])
             return next((edge for edge in ways if (edge.fails is not None) == no), None)
         if node.kind is NodeKind.REPEAT:
             again = self.visits[node.index] <= (node.at_most or 0)

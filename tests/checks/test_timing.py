@@ -92,6 +92,39 @@ def test_repeats_use_up_the_time_as_well() -> None:
     assert "“Clean?” no" in [step.text for step in finding.walk]
 
 
+@pytest.mark.parametrize(("most", "expected"), [("73 min", ["T01"]), ("74 min", [])])
+def test_a_no_on_the_last_pass_only_can_be_the_longest_way(most: str, expected: list[str]) -> None:
+    """Twice 32 min, then the rinse of 10 min: a no on the first pass would have led on to the end at once."""
+    inner = 'procedure inner "Inner" { by assistant step x "X" { takes 10 min } }\n'
+    checks = 'check "A?" else perform inner then continue  check "B?" else repeat from s at most 1 times then continue'
+    body = f'step s "S" {{ takes 2 min }}\nstep t "T" {{ takes 30 min  {checks} }}\nstep u "U" {{ takes 1 min }}\n'
+    limit = f"limit u starts within {most} after procedure starts"
+    assert codes(found(timing.check, inner + work(body + limit))) == expected
+
+
+@pytest.mark.parametrize(("most", "expected"), [("62 min", ["T01"]), ("63 min", [])])
+def test_a_limit_may_be_counted_from_the_first_pass_to_the_last(most: str, expected: list[str]) -> None:
+    """Begun on the first of three passes only, closed on the last only: 1 + 20 + 1, 20 + 1 and 20 min lie between."""
+    body = (
+        'step begin "Begin" { takes 1 min  when "not begun yet" }\nstep soak "Soak" { takes 20 min }\n'
+        'step close "Close" { takes 1 min  when "all is clean" }\n'
+        'step look "Look" { takes 1 min  check "Clean?" else repeat from begin at most 2 times then stop "x" }\n'
+    )
+    limit = f"limit close starts within {most} after begin starts"
+    sums = work(body + limit)
+    assert codes(found(timing.check, sums)) == expected
+
+
+def test_all_passes_of_a_repeat_that_goes_on_afterwards_count() -> None:
+    """Used up, it leads past what the limit names; the longest way is a yes at the last pass."""
+    body = (
+        'step s "S" { takes 10 min  check "Good?" else repeat from s at most 6 times then go to u }\n'
+        'step t "T" { takes 1 min }\nstep u "U" { takes 1 min }\n'
+    )
+    assert codes(found(timing.check, work(body + "limit t starts within 69 min after procedure starts"))) == ["T01"]
+    assert found(timing.check, work(body + "limit t starts within 70 min after procedure starts")) == []
+
+
 def test_side_by_side_work_takes_as_long_as_its_longest_branch() -> None:
     both = (
         'together { branch "A" { step a "A" { takes 30 min } } branch "B" { step b "B" { takes 20 min } } }\n'

@@ -114,13 +114,14 @@ class Player:
         except StopHereError:
             bind(self.timetable, run)
             raise
+        # It ends when its last step does, a machine's too; whoever goes on has to notice that first.
         run.end = self.timetable.moment()
-        self._wait(reached, run.end)
+        self._wait([(earlier, False) for earlier, _ in reached], run.end)
         bind(self.timetable, run)
         for name, held in items.items():
             for missing in sorted(set(procedure.to_conditions) - held):
                 self._breach("promise", procedure, f"{name} ends not {missing}")
-        yield [(run.end, False)]
+        yield [(run.end, False), *reached]
 
     def parts(
         self,

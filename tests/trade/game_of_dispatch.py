@@ -44,7 +44,8 @@ def played(network: Network, rules: Dispatch, chance: Random) -> list[int] | str
         opens, closes = 0, LONGEST
         for other, time in enumerate(times):
             least, most = windows[other][point]
-            if time is None and other != point and least is not None and least >= 0:
+            together = windows[other][point] == (0, 0) and other not in ends  # either of the two may be first
+            if time is None and other != point and least is not None and least >= 0 and not together:
                 return None
             if time is not None:
                 opens = opens if least is None else max(opens, time + least)
