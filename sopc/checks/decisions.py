@@ -7,7 +7,7 @@ from itertools import permutations, product
 
 from sopc.checks.paths import EdgeKind, NodeKind, PathNode, Paths
 from sopc.checks.scenarios import ALWAYS, Simulator, mixed, no_after
-from sopc.model.nouns import Choice, Part, Repeat, Step, steps_of
+from sopc.model.nouns import Choice, Part, Repeat, Step, Stop, steps_of
 from sopc.source import Span
 
 MOST_COMBINATIONS = 128
@@ -69,7 +69,8 @@ def _decision(
         worst = worst_ways.get(node.span, (0,))
         return _choice(simulator, node, named, ways, worst)
     if node.kind is NodeKind.WHEN and node.step is not None:
-        return Decision(node.index, _each_pass(paths, node, 2), 0) if node.step.name in named else None
+        parts = node.step.name in named or node.step.onward is not None  # else doing it only takes longer
+        return Decision(node.index, _each_pass(paths, node, 2), 0) if parts else None
     if node.kind is not NodeKind.CHECK or node.check is None:
         return None
     outcome = node.check.otherwise
@@ -140,13 +141,19 @@ def _repeat(paths: Paths, node: PathNode, outcome: Repeat, named: set[str]) -> D
     inside = paths.nodes[first : node.index + 1]
     free = not any(each.step is not None and each.step.name in named for each in inside)
     passes = [*range(min(outcome.at_most, MOST_PASSES) + 1), *[outcome.at_most][: outcome.at_most > MOST_PASSES]]
-    goes_on = outcome.afterwards is not None and not any(
-        each.kind is NodeKind.STOP and each.step is node.step for each in paths.nodes[node.index :][:4]
-    )
+    goes_on = outcome.afterwards is not None and not isinstance(outcome.afterwards, Stop)
     if free and not goes_on:
         return Decision(node.index, (0,), outcome.at_most)
     answers = (0, outcome.at_most) if free else tuple(passes)
-    return Decision(node.index, (*answers, ALWAYS) if goes_on else answers, outcome.at_most)
+    if goes_on:
+        answers = (*answers, ALWAYS, *_used_up(paths, node, outcome.at_most))
+    return Decision(node.index, answers, outcome.at_most)
+
+
+def _used_up(paths: Paths, node: PathNode, at_most: int) -> tuple[int, ...]:
+    """Answers that use a repeat up within another: at the beginning and never again, or late only."""
+    around = [edge for edge in paths.edges if edge.kind is EdgeKind.AGAIN and edge.target <= node.index <= edge.source]
+    return (at_most + 1, *map(no_after, _turns(paths, node))) if len(around) > 1 else ()
 
 
 def combinations(found: list[Decision]) -> tuple[list[dict[int, int]], bool]:

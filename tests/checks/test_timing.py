@@ -115,6 +115,26 @@ def test_a_limit_may_be_counted_from_the_first_pass_to_the_last(most: str, expec
     assert codes(found(timing.check, sums)) == expected
 
 
+def test_leaving_out_a_step_that_leads_past_others_can_be_the_longer_way() -> None:
+    body = (
+        'step s "S" { takes 5 min  when "in a hurry"  next go to u }\nstep t "T" { takes 20 min }\n'
+        'step u "U" { takes 1 min }\n'
+    )
+    assert codes(found(timing.check, work(body + "limit u starts within 19 min after procedure starts"))) == ["T01"]
+    assert found(timing.check, work(body + "limit u starts within 20 min after procedure starts")) == []
+
+
+def test_a_repeat_used_up_within_another_counts_once_and_never_again() -> None:
+    """The first round goes by T, which a limit counts from; the four that follow take 10 min each and leave it out."""
+    body = (
+        'step s "S" { takes 5 min  check "Good?" else repeat from s at most 1 times then go to t  next go to u }\n'
+        'step t "T" { takes 1 min }\n'
+        'step u "U" { takes 5 min  check "Good?" else repeat from s at most 4 times then stop "x" }\n'
+    )
+    assert codes(found(timing.check, work(body + "limit procedure ends within 44 min after t ends"))) == ["T01"]
+    assert found(timing.check, work(body + "limit procedure ends within 45 min after t ends")) == []
+
+
 def test_all_passes_of_a_repeat_that_goes_on_afterwards_count() -> None:
     """Used up, it leads past what the limit names; the longest way is a yes at the last pass."""
     body = (
