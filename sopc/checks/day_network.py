@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -31,10 +31,15 @@ class Points:
 
 def points_of(run: Run) -> Points:
     """Number the moments of a run."""
+    return points_after(len(job.work.activities) for job in run.jobs)
+
+
+def points_after(activities: Iterable[int]) -> Points:
+    """Number the moments of jobs that have so many activities each."""
     first, count = [], 1
-    for job in run.jobs:
+    for number in activities:
         first.append(count)
-        count += 2 * len(job.work.activities)
+        count += 2 * number
     return Points(tuple(first))
 
 

@@ -6,12 +6,12 @@ the order can be put on paper and followed without the network.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from sopc.checks.day import OfficeDay
-from sopc.checks.day_network import Holding, Points, points_of, units_held
+from sopc.checks.day_network import Holding, Points, points_after, points_of, units_held
 from sopc.checks.day_proof import Safe
 from sopc.trade.early_start import Ways, early_start
 from sopc.trade.network import Bound, Link, Network, windows
@@ -72,18 +72,79 @@ class DayTurns:
     missed: tuple[Bound, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """All that the turns of a proven day follow from, in numbers and pools: no word of a text, so that a reworded step
+    changes nothing in it.
+
+    `network`: the clause of each bound is its number among all clauses; `hands`: by job, for each activity whether it
+    takes hands; `held`: by pool in their order, what each machine or person is held for, one after the other.
+    """
+
+    network: Network
+    hands: tuple[tuple[bool, ...], ...]
+    held: tuple[tuple[str, tuple[tuple[Holding, ...], ...]], ...]
+
+    def turns(self) -> DayTurns:
+        """Work out the order of every machine and person, in the order of their pools; takes long."""
+        return _Turns(self).all()
+
+
 def day_turns(made: OfficeDay, proof: Safe) -> DayTurns:
     """Return the order of every machine and person, in the order of their pools."""
-    return _Turns(made, proof).all()
+    return in_clauses(proven(made, proof).turns(), proof)
+
+
+def proven(made: OfficeDay, proof: Safe) -> Proven:
+    """What the turns follow from."""
+    units = units_held(made, proof.run, _times(proof))
+    held = tuple((pool, tuple(tuple(unit) for unit in units[pool])) for pool in made.day.pools if pool in units)
+    hands = tuple(tuple(bool(activity.hands) for activity in job.work.activities) for job in proof.run.jobs)
+    return Proven(_numbered(proof.network), hands, held)
+
+
+def in_clauses(turns: DayTurns, proof: Safe) -> DayTurns:
+    """The turns with the limits that are missed as the proof says them; what the order itself adds is left as it is."""
+    numbered = _numbered(proof.network).bounds
+    said = dict(zip(reversed(numbered), reversed(proof.network.bounds), strict=True))
+    return replace(turns, missed=tuple(said.get(bound, bound) for bound in turns.missed))
+
+
+def _numbered(network: Network) -> Network:
+    """The network with numbers as clauses, the same for the same clause; laws of the model stay such."""
+    numbers: dict[Hashable, int] = {}
+
+    def number(clause: Hashable) -> int | None:
+        return None if clause is None else numbers.setdefault(clause, len(numbers))
+
+    bounds = tuple(Bound(each.source, each.target, each.weight, number(each.clause)) for each in network.bounds)
+    links = tuple(
+        Link(each.activation, each.low, each.high, each.contingent_end, number(each.clause)) for each in network.links
+    )
+    return Network(network.size, bounds, links)
+
+
+def _times(proof: Safe) -> list[tuple[Sequence[int], Sequence[int]]]:
+    """Starts and ends by job in the order that is proven: those of the run, unless another order was found."""
+    if not proof.searched:
+        return [(job.starts, job.ends) for job in proof.run.jobs]
+    times, points = _slowest(proof.network), points_of(proof.run)
+    return [
+        (
+            [times[points.start(job.number, place)] for place in range(len(job.starts))],
+            [times[points.end(job.number, place)] for place in range(len(job.ends))],
+        )
+        for job in proof.run.jobs
+    ]
 
 
 class _Turns:
-    def __init__(self, made: OfficeDay, proof: Safe) -> None:
-        self._made, self._run = made, proof.run
-        self._points = points_of(proof.run)
-        self._moments = dict(_moments(proof, self._points))
-        self._held = units_held(made, proof.run, self._times(proof))
-        network = Network(proof.network.size, (*proof.network.bounds, *self._one_by_one()), proof.network.links)
+    def __init__(self, proven: Proven) -> None:
+        self._hands, self._held = proven.hands, dict(proven.held)
+        self._points = points_after(len(activities) for activities in proven.hands)
+        self._moments = dict(_moments(proven.hands, self._points))
+        bounds = (*proven.network.bounds, *self._one_by_one())
+        network = Network(proven.network.size, bounds, proven.network.links)
         starts = [0] * network.size
         for point, moment in self._moments.items():
             starts[point] = self._points.start(moment.job, moment.activity)
@@ -92,19 +153,6 @@ class _Turns:
         self._ways = Ways(network, early.added)
         self._begins = _slowest(Network(network.size, (*network.bounds, *early.added), network.links))
         self._known: dict[int, Mapping[int, float]] = {}
-
-    def _times(self, proof: Safe) -> list[tuple[Sequence[int], Sequence[int]]]:
-        """Starts and ends by job in the order that is proven: those of the run, unless another order was found."""
-        if not proof.searched:
-            return [(job.starts, job.ends) for job in self._run.jobs]
-        times = _slowest(proof.network)
-        return [
-            (
-                [times[self._points.start(job.number, place)] for place in range(len(job.starts))],
-                [times[self._points.end(job.number, place)] for place in range(len(job.ends))],
-            )
-            for job in self._run.jobs
-        ]
 
     def _one_by_one(self) -> Iterator[Bound]:
         """Each machine and person goes from one turn to the next."""
@@ -117,15 +165,15 @@ class _Turns:
     def all(self) -> DayTurns:
         queues = tuple(
             Queue(pool, number, tuple(self._turns(unit)))
-            for pool in self._made.day.pools
-            for number, unit in enumerate((unit for unit in self._held.get(pool, ()) if unit), 1)
+            for pool, units in self._held.items()
+            for number, unit in enumerate((unit for unit in units if unit), 1)
         )
         covered = {(each.job, place) for queue in queues for each in queue.turns for place in _places(queue, each)}
         loose = tuple(
-            self._turn((job.number, place, place), None)
-            for job in self._run.jobs
-            for place in range(len(job.starts))
-            if (job.number, place) not in covered and self._needed(job.number, place, None)
+            self._turn((job, place, place), None)
+            for job, activities in enumerate(self._hands)
+            for place in range(len(activities))
+            if (job, place) not in covered and self._needed(job, place, None)
         )
         return DayTurns(queues, loose, self._missed)
 
@@ -152,8 +200,8 @@ class _Turns:
         return Turn(job, first, last, self._begins[self._points.start(job, first)], waits, self._then(job, last))
 
     def _then(self, job: int, last: int) -> tuple[Wait, ...]:
-        activities = self._run.jobs[job].work.activities
-        if last + 1 == len(activities) or activities[last + 1].hands:
+        hands = self._hands[job]
+        if last + 1 == len(hands) or hands[last + 1]:
             return ()
         return self._needed(job, last + 1, None)
 
@@ -192,11 +240,11 @@ def _places(queue: Queue, turn: Turn) -> range:
     return range(turn.first, turn.last + 2) if queue.person else range(turn.first, turn.first + 1)
 
 
-def _moments(proof: Safe, points: Points) -> Iterator[tuple[int, Moment]]:
-    for job in proof.run.jobs:
-        for place in range(len(job.starts)):
-            yield points.start(job.number, place), Moment(job.number, place, False)
-            yield points.end(job.number, place), Moment(job.number, place, True)
+def _moments(jobs: Sequence[Sequence[bool]], points: Points) -> Iterator[tuple[int, Moment]]:
+    for job, activities in enumerate(jobs):
+        for place in range(len(activities)):
+            yield points.start(job, place), Moment(job, place, False)
+            yield points.end(job, place), Moment(job, place, True)
 
 
 def _slowest(network: Network) -> list[int]:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sopc.checks.day import OfficeDay
 from sopc.checks.day_proof import Safe
-from sopc.checks.day_turns import DayTurns, Moment, Queue, Turn, Wait, day_turns
+from sopc.checks.day_turns import DayTurns, Moment, Queue, Turn, Wait, in_clauses, proven
 from sopc.checks.day_work import Spacing
+from sopc.checks.turn_figures import turn_figures, turns_from
 from sopc.documents import wording
 from sopc.documents.day_steps import last_step, steps_between
 from sopc.documents.register import Cell, Column, Section, Table
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import WayLimit
 from sopc.trade.simulation import Job, Visit
 
@@ -40,9 +42,14 @@ class Order:
     lines: tuple[Line, ...]
 
 
-def orders_of(made: OfficeDay, proof: Safe) -> tuple[DayTurns, tuple[Order, ...]]:
-    """The order of every person, chair and machine, people first: as it is held to, and in words."""
-    turns = day_turns(made, proof)
+def turns_begun(made: OfficeDay, proof: Safe, work: Work = here) -> Callable[[], DayTurns]:
+    """The turns of every person, chair and machine, when they are asked for; begun at once, as they take long."""
+    figures = work(turn_figures, proven(made, proof))
+    return lambda: in_clauses(turns_from(figures()), proof)
+
+
+def orders_of(made: OfficeDay, proof: Safe, turns: DayTurns) -> tuple[Order, ...]:
+    """The turns of every person, chair and machine in words, people first."""
     words = _Words(made, proof.run.jobs)
     orders = [
         Order(made.unit_title(each.pool, each.number), each.person, tuple(map(words.line, each.turns)))
@@ -50,7 +57,7 @@ def orders_of(made: OfficeDay, proof: Safe) -> tuple[DayTurns, tuple[Order, ...]
     ]
     if turns.loose:
         orders.append(Order("By itself", False, tuple(map(words.line, turns.loose))))
-    return turns, tuple(orders)
+    return tuple(orders)
 
 
 def _people_first(queue: Queue) -> bool:

@@ -15,7 +15,7 @@ from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Lane, lanes_of
 from sopc.documents.day_limits import LimitFigures, limit_figures, limits_section
-from sopc.documents.day_order import Order, order_sections, orders_of
+from sopc.documents.day_order import Order, order_sections, orders_of, turns_begun
 from sopc.documents.day_verdict import Verdict, judged
 from sopc.documents.frame import Frame, fingerprint, generated_frame
 from sopc.documents.printing import printed
@@ -64,13 +64,14 @@ class DayPlanPage:
 
 @dataclass(frozen=True, slots=True)
 class DayBegun:
-    """A day plan whose long sums are begun: the played days and the promises are there when they are called for."""
+    """A day plan whose long sums are begun: played days, promises, turns are there when they are called for."""
 
     made: OfficeDay
     verdict: Verdict
     proof: Safe | NotShown
     figures: Callable[[], Mapping[str, Any]]
     limits: Callable[[], tuple[LimitFigures, ...]]
+    turns: Callable[[], DayTurns] | None  # when the day is safe
 
     @property
     def rule(self) -> Rule:
@@ -81,7 +82,8 @@ class DayBegun:
         """The plan, when all is worked out."""
         made, proof = self.made, self.proof
         found = from_figures(made.day, self.figures(), self.rule)
-        turns, orders = orders_of(made, proof) if isinstance(proof, Safe) else (None, ())
+        turns = self.turns() if self.turns is not None else None
+        orders = orders_of(made, proof, turns) if isinstance(proof, Safe) and turns is not None else ()
         lanes = lanes_of(made, found.typical)
         return DayPlan(made, found, lanes, self.verdict, self.limits(), turns, orders, self.rule)
 
@@ -104,7 +106,9 @@ def day_begun(
     verdict, proof = judged(made)
     rule = proof.rule if isinstance(proof, Safe) else Rule()
     played = work(figures, untitled(made.day), made.ready_by, runs, seed, rule)
-    return DayBegun(made, verdict, proof, played, limit_figures(made, proof, work))
+    limits = limit_figures(made, proof, work)
+    turns = turns_begun(made, proof, work) if isinstance(proof, Safe) else None
+    return DayBegun(made, verdict, proof, played, limits, turns)
 
 
 def minutes(seconds: int) -> str:

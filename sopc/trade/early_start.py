@@ -76,6 +76,7 @@ class Ways:
 
     def __init__(self, network: Network, added: Sequence[Bound]) -> None:
         self._size = network.size
+        self._gaps: dict[int, tuple[list[float], list[int]]] = {}
         lower = [bound for bound in network.bounds if bound.weight <= 0 and bound.source != bound.target]
         self._upper = [bound for bound in network.bounds if bound.weight > 0]
         self._links = network.links
@@ -130,15 +131,27 @@ class Ways:
 
     def least_to(self, point: int) -> dict[int, float]:
         """From each point that surely comes before: how long it is at least."""
-        found: dict[int, float] = {point: 0}
+        most: list[float] = [-1] * self._size
+        most[point] = 0
         for at in reversed(self._order[: self.place[point] + 1]):
-            if at in found:
+            if (after := most[at]) >= 0:
                 for earlier, least, _ in self._ways[at]:
-                    found[earlier] = max(found.get(earlier, 0), found[at] + least)
-        return found
+                    if after + least > most[earlier]:
+                        most[earlier] = after + least
+        return {earlier: seconds for earlier, seconds in enumerate(most) if seconds >= 0}
 
     def _gap(self, earlier: int, later: int) -> tuple[float, list[int]]:
         """How late `later` can come after `earlier`, and the way that makes it so, backward."""
+        if earlier not in self._gaps:
+            self._gaps[earlier] = self._gaps_after(earlier)
+        gap, via = self._gaps[earlier]
+        way = [later]
+        while via[way[-1]] >= 0:
+            way.append(via[way[-1]])
+        return gap[later], way
+
+    def _gaps_after(self, earlier: int) -> tuple[list[float], list[int]]:
+        """How late each point can come after `earlier`, and what before it makes it so; -1: nothing, it counts anew."""
         least = self.least_to(earlier)
         gap: list[float] = [0] * self._size
         via = [-1] * self._size
@@ -150,12 +163,7 @@ class Ways:
             if point in least and (point == 0 or -least[point] < best):
                 best, via[point] = -least[point], -1
             gap[point] = best
-            if point == later:
-                break
-        way = [later]
-        while via[way[-1]] >= 0:
-            way.append(via[way[-1]])
-        return gap[later], way
+        return gap, via
 
     def waits_for(self, limit: Bound, start: int) -> Iterator[Bound]:
         """Waits of `start` that would let the limit be kept, those that hold up least first: for what comes on the

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from random import Random
 
@@ -11,7 +12,9 @@ from sopc.checks.day import OfficeDay
 from sopc.checks.day_limits import measured, reaches_of
 from sopc.checks.day_network import points_of
 from sopc.checks.day_proof import Safe, prove
-from sopc.checks.day_turns import DayTurns, Moment, day_turns
+from sopc.checks.day_turns import DayTurns, Moment, day_turns, in_clauses, proven
+from sopc.checks.turn_figures import turn_figures, turns_from
+from sopc.trade import early_start
 from sopc.trade.network import Bound
 from sopc.trade.simulation import Run
 from tests.checks.test_capacity import QUIET, day, recheck
@@ -94,6 +97,29 @@ def keep_reading(made: OfficeDay, runs: int, seed: int = 1) -> None:
         run = played(safe, times)
         recheck(made, run)
         assert all(measured(run, reach) <= (reach.spacing.most or 10**9) for reach in reaches_of(made, run))
+
+
+def kept(made: OfficeDay, safe: Safe) -> DayTurns:
+    """The turns as they come back from what is kept of them."""
+    return in_clauses(turns_from(json.loads(json.dumps(turn_figures(proven(made, safe))))), safe)
+
+
+@pytest.mark.parametrize("made", [day(QUIET), limited_day(TWO_APART), demo_day("thursday")])
+def test_what_is_kept_of_the_lines_says_the_same(made: OfficeDay) -> None:
+    safe = prove(made)
+    assert isinstance(safe, Safe)
+    assert kept(made, safe) == day_turns(made, safe)
+
+
+def test_a_limit_that_no_wait_keeps_is_named_by_its_clause(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(early_start, "MOST_WAITS", 0)
+    made = demo_day("thursday")
+    safe = prove(made)
+    assert isinstance(safe, Safe)
+    missed = day_turns(made, safe).missed
+    assert missed
+    assert set(missed) <= set(safe.network.bounds)
+    assert kept(made, safe).missed == missed
 
 
 @pytest.mark.parametrize("made", [day(QUIET), limited_day(TWO_APART)])

@@ -10,6 +10,10 @@ from typing import Any
 
 import pytest
 
+from sopc.checks.day import office_day
+from sopc.checks.day_proof import Safe, prove
+from sopc.checks.day_turns import DayTurns
+from sopc.documents.day_order import turns_begun
 from sopc.documents.day_plan import day_plan_document, days_begun
 from sopc.press import desk
 from sopc.press.desk import Desk
@@ -41,6 +45,58 @@ def test_a_reworded_step_changes_the_words_and_plays_nothing(tmp_path: Path) -> 
     again, played = pages(cache, ('visit check_up "', 'visit check_up "A '))
     assert played == []
     assert again != first
+
+
+WAITS = "sopc.checks.turn_figures.turn_figures"
+
+
+def test_reworded_work_of_the_day_leaves_its_waits_as_they_are(tmp_path: Path) -> None:
+    reworded = ('step empty "Empty"', 'step empty "Take all out"'), ('steam "Sterilize"', 'steam "Load and run"')
+    cache = ResultCache(tmp_path)
+    first, played = pages(cache)
+    assert WAITS in played
+    again, played = pages(cache, *reworded)
+    assert played == []
+    assert again != first
+    assert again == pages(ResultCache(tmp_path / "new"), *reworded)[0]
+
+
+def waits(cache: ResultCache, *changes: tuple[str, str]) -> tuple[DayTurns, list[str]]:
+    """The lines of the day's order of work, and what had to be worked out for them."""
+    office = small_office(QUIET, *changes)
+    made = office_day(office, office.caseloads["day"])
+    assert made is not None
+    safe = prove(made)
+    assert isinstance(safe, Safe)
+    own = Desk(cache, None)
+    return turns_begun(made, safe, own.work)(), own.begun
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ("takes 2 to 4 min", "takes 3 to 4 min"),
+        ("lasts 30 to 40 min", "lasts 30 to 41 min"),
+        ("at 08:00, 08:40", "at 08:00, 08:41"),
+        ("lasts 20 to 30 min chair", "lasts 20 to 31 min chair"),
+        ("on duty 2", "on duty 1"),
+        ("holds 2 cassette", "holds 1 cassette"),
+        ("loads wait at most 20 min", "loads wait at most 5 min"),
+        ("08:00 to 12:00", "08:00 to 08:50 open mon to thu 09:00 to 12:00"),
+        ("08:00 to 12:00", "08:00 to 11:59"),
+        ("loads wait at most 20 min", "loads wait at most 20 min limit steam starts within 2 h after wrap ends"),
+    ],
+)
+def test_a_change_of_the_day_s_work_is_never_answered_with_the_waits_of_another(
+    tmp_path: Path, change: tuple[str, str]
+) -> None:
+    cache = ResultCache(tmp_path)
+    before, _ = waits(cache)
+    again, worked_out = waits(cache, change)
+    anew, _ = waits(ResultCache(tmp_path / "new"), change)
+    assert again == anew
+    assert worked_out or again == before
+    assert waits(cache, change) == (again, [])
 
 
 @pytest.mark.parametrize("change", [("takes 1 to 2 min", "takes 1 to 3 min"), ("at 08:00", "at 08:05")])
