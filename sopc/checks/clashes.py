@@ -282,9 +282,6 @@ def _way(simulator: Simulator, scenario: Scenario) -> list[WalkStep]:
     found: list[WalkStep] = []
     for edge in scenario.walked:
         node = simulator.paths.nodes[edge.source]
-        answer = scenario.answers.get(edge.source, 0)
-        if not answer and node.kind is not NodeKind.CHOICE:
-            continue
         if node.kind is NodeKind.CHOICE:
             found.append(WalkStep(f"“{node.text}” {edge.label}", node.span))
         elif edge.kind is EdgeKind.SKIP and node.step is not None:

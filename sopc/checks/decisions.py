@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import permutations, product
 
+from sopc.checks.longest_ways import longest_ways
 from sopc.checks.paths import EdgeKind, NodeKind, PathNode, Paths
-from sopc.checks.scenarios import ALWAYS, Simulator, mixed, no_after
+from sopc.checks.scenarios import ALWAYS, Answer, Simulator, mixed, no_after
 from sopc.model.nouns import Choice, Part, Repeat, Step, Stop, steps_of
 from sopc.source import Span
 
@@ -154,6 +156,13 @@ def _used_up(paths: Paths, node: PathNode, at_most: int) -> tuple[int, ...]:
     """Answers that use a repeat up within another: at the beginning and never again, or late only."""
     around = [edge for edge in paths.edges if edge.kind is EdgeKind.AGAIN and edge.target <= node.index <= edge.source]
     return (at_most + 1, *map(no_after, _turns(paths, node))) if len(around) > 1 else ()
+
+
+def ways_of(simulator: Simulator) -> tuple[list[Mapping[int, Answer]], bool]:
+    """The ways to look at as answers, plainest first, and whether they are all there are."""
+    ways, complete = combinations(decisions(simulator))
+    longest, known = longest_ways(simulator)
+    return [*ways, *longest], complete and known
 
 
 def combinations(found: list[Decision]) -> tuple[list[dict[int, int]], bool]:

@@ -56,6 +56,12 @@ class Hardest:
         """Seconds for a way or branch, gone through once."""
         return self._parts(parts)
 
+    def step(self, step: Step) -> int:
+        """Seconds for a step done once; neither the reaction to a machine that ends it nor what a no performs."""
+        contact = contact_of(self.office, step)
+        inner = sum(self.procedure(performing.procedure) for performing in step.performs)
+        return max(self._length(step), inner, contact[0] if contact else 0)
+
     def _parts(self, parts: tuple[Part, ...]) -> int:
         return sum(self._part(part) for part in parts)
 
@@ -66,13 +72,9 @@ class Hardest:
         return max((self._parts(each.parts) for each in inside), default=0)
 
     def _step(self, step: Step) -> int:
-        length = self._length(step)
-        contact = contact_of(self.office, step)
-        inner = sum(self.procedure(performing.procedure) for performing in step.performs)
         machine = step.takes is not None and step.takes.contingent and step.takes.decider is Decider.MACHINE
         performed = [self.procedure(each.procedure) for _, each in outcomes_of(step) if isinstance(each, PerformThen)]
-        longest = max(length, inner, contact[0] if contact else 0)
-        return longest + (self.reaction if machine else 0) + sum(performed)
+        return self.step(step) + (self.reaction if machine else 0) + sum(performed)
 
     def _length(self, step: Step) -> int:
         if step.takes is None:

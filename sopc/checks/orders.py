@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sopc.checks.clashes import without
-from sopc.checks.decisions import combinations, decisions
+from sopc.checks.decisions import ways_of
 from sopc.checks.durations import Lengths, rounded_down
 from sopc.checks.scenarios import ClauseKind, Occurrence, Scenario, Simulator, TimeClause
 from sopc.model.nouns import Limit, Office, Point, Procedure, Step
@@ -58,7 +58,7 @@ def orders_of(office: Office, procedure: Procedure) -> tuple[Order, ...]:
     if not procedure.limits:
         return ()
     simulator = Simulator(Lengths(office), procedure)
-    ways, _ = combinations(decisions(simulator))
+    ways, _ = ways_of(simulator)
     starts: dict[tuple[str, int], StartBy] = {}
     waits: dict[tuple[str, str, str], WaitFor | NotBefore] = {}
     for answers in ways:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -16,6 +16,8 @@ from sopc.trade.network import Bound, Link, Network
 
 MOST_OCCURRENCES = 400
 ALWAYS = 1_000_000  # so many times "no" that every repeat is used up
+Answer = int | tuple[int, ...]  # at a question: what is answered, coded as below, or in full for each pass
+
 MIXED = 1_000  # more ways than any choice has: an answer beyond is one for the first passes and one for those after
 
 
@@ -24,8 +26,10 @@ def mixed(first: int, later: int, passes: int = 1) -> int:
     return first + MIXED * (later + 1) + MIXED**2 * (passes - 1)
 
 
-def taken(answer: int, visit: int) -> int:
+def taken(answer: Answer, visit: int) -> int:
     """The way that this answer means on the `visit`th pass, from 1."""
+    if isinstance(answer, tuple):
+        return answer[min(visit, len(answer)) - 1]
     passes, ways = divmod(answer, MIXED**2)
     later, first = divmod(ways, MIXED)
     return later - 1 if later and visit > passes + 1 else first
@@ -36,8 +40,10 @@ def no_after(passes: int) -> int:
     return -passes
 
 
-def denied(answer: int, visit: int) -> bool:
+def denied(answer: Answer, visit: int) -> bool:
     """Whether this answer means no on the `visit`th pass, from 1: on the first `answer` passes, or after so many."""
+    if isinstance(answer, tuple):
+        return bool(answer[min(visit, len(answer)) - 1])
     return visit > -answer if answer < 0 else visit <= answer
 
 
@@ -96,7 +102,7 @@ Frontier = list[tuple[int, bool]]  # points that what follows comes after; wheth
 class Scenario:
     """One way a procedure goes, as occurrences and bounds."""
 
-    answers: dict[int, int]
+    answers: Mapping[int, Answer]
     occurrences: list[Occurrence] = field(default_factory=list)
     bounds: list[Bound] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
@@ -145,7 +151,7 @@ class Simulator:
         self.paths: Paths = paths_of(procedure)
         self.reaction = rounded_up(self.office.premises.reaction)
 
-    def play(self, answers: dict[int, int]) -> Scenario:
+    def play(self, answers: Mapping[int, Answer]) -> Scenario:
         """Return the scenario under these answers."""
         scenario = Scenario(answers)
         run = _Run(self, scenario)

@@ -8,7 +8,7 @@ from datetime import date
 from sopc.checks import believable
 from sopc.checks.clashes import clash_of, told, without
 from sopc.checks.crowded import Crowded
-from sopc.checks.decisions import combinations, decisions
+from sopc.checks.decisions import ways_of
 from sopc.checks.durations import Lengths
 from sopc.checks.paths import Paths
 from sopc.checks.report import asked_by, finding, line
@@ -106,7 +106,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     if not procedure.limits and not bound:
         return
     simulator = Simulator(lengths, procedure)
-    ways, complete = combinations(decisions(simulator))
+    ways, complete = ways_of(simulator)
     met: set[int] = set()
     dropped: set[TimeClause] = set()
     undecided, crowded, unfolded = Undecided(simulator), Crowded(simulator), Unfolded.of(lengths, procedure)
