@@ -30,6 +30,7 @@ FAMILIES = (
     "requirements",
     "capacity",
     "numbers",
+    "in_words",
 )
 
 

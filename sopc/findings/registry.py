@@ -22,6 +22,7 @@ FAMILIES = (
     "requirements",
     "capacity",
     "numbers",
+    "words",
 )
 
 
