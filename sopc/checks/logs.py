@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from sopc.checks.entries import entries
 from sopc.checks.report import finding, listed, shortened
 from sopc.findings import Finding
 from sopc.model.nouns import Column, Log, Office
@@ -20,7 +21,9 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     2. A log has columns (S21), one of them to sign in (S23).
     3. A row covers no more than its sheet (S26).
     4. A log with limits says what to do beyond them (S25).
+    5. What is written down leads somewhere, and leaves no run out (`entries`, S28 to S30).
     """
+    yield from entries(office)
     written = _written(office)
     for log in office.logs.values():
         if log.name not in written:

@@ -12,6 +12,8 @@ from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Office, Procedure, Repeat, Step
 
 ENDS = frozenset({NodeKind.STOP, NodeKind.END})
+COUNTED = 9
+"""Passes that somebody at work may be expected to keep count of: those that one digit says."""
 
 
 def check(office: Office) -> Iterator[Finding]:
@@ -26,6 +28,7 @@ def check(office: Office) -> Iterator[Finding]:
     7. No jump leads into or out of a branch done side by side (O17).
     8. A repeat leads back, never ahead (O18).
     9. A procedure has steps (O19).
+    10. The limit of a repeat is one that people can keep count of (O24).
     """
     for procedure in office.procedures.values():
         if not any(True for _ in procedure.steps()):
@@ -168,7 +171,10 @@ def _answers(step: Step) -> Iterator[Finding]:
                 floor="An item that will not come right is done over and over; no one is told when to give up.",
                 fix=f"`repeat from {outcome.step} at most 2 times then stop “…”`, with the number that is right.",
             )
-        elif outcome.afterwards is None:
+            continue
+        if outcome.at_most > COUNTED:
+            yield _uncounted(outcome)
+        if outcome.afterwards is None:
             times = "1 time" if outcome.at_most == 1 else f"{outcome.at_most} times"
             yield finding(
                 "O15",
@@ -177,6 +183,16 @@ def _answers(step: Step) -> Iterator[Finding]:
                 floor="The last pass fails too, and staff have to make up what to do with the item.",
                 fix="Add `then stop “what to do with it”`, or another outcome.",
             )
+
+
+def _uncounted(outcome: Repeat) -> Finding:
+    return finding(
+        "O24",
+        outcome.span,
+        f"“{outcome.step}” is repeated up to {outcome.at_most} times: nobody counts so far.",
+        floor="An item that will not come right is done over and over, and what follows the last pass never comes.",
+        fix="Write after how many passes it is plain that something else is wrong: one, two or three.",
+    )
 
 
 def _repeats_ahead(step: Step, places: dict[str, int]) -> Iterator[Finding]:

@@ -359,4 +359,18 @@ Not so:
 But so: `way "Bath" { … }`, printed as “otherwise”.
 """,
     ),
+    Code(
+        "O24",
+        "A limit that nobody counts to",
+        Severity.WARNING,
+        """
+A repeat may be gone through ten times and more. Nobody at a sink or a sterilizer keeps count so far, so that the limit
+is none; and what does not come right in a few passes will not come right in ten.
+
+Not so: `repeat from wash at most 20 times then stop "Discard it."`
+
+But so: `repeat from wash at most 2 times then stop "Discard it."`
+""",
+        "Common practice; no published figure",
+    ),
 )

@@ -238,4 +238,43 @@ Not so: fourteen columns of readings in one log
 But so: two logs; shorter words in the titles; or one column of the kind `choice` in place of several to be ticked.
 """,
     ),
+    Code(
+        "S28",
+        "Beyond the limits, and on it goes",
+        Severity.WARNING,
+        """
+A step has a reading or a result written into a column with limits and asks whether it is in order; on “no” the page
+simply goes on. The sheet says what to do beyond its limits, the page says nothing of it.
+
+Not so: `check "Clean?" else continue` with `record wash_log column outcome`, of which the sheet accepts “clean” only
+
+But so: `else stop "…"`, `else repeat from …`, `else perform … then continue`; or `else lose clean then …`.
+""",
+    ),
+    Code(
+        "S29",
+        "A run that leaves no record",
+        Severity.WARNING,
+        """
+A log is for a machine, and some procedure that runs it writes its runs down there. Another procedure runs the same
+machine, and neither it nor the task that has it done writes into any log for that machine: the sheet looks complete and
+is not.
+
+But so: `record bath_log column …` in the step that runs the bath.
+""",
+    ),
+    Code(
+        "S30",
+        "Which of the two is in order?",
+        Severity.WARNING,
+        """
+A column offers a thing and its opposite (“yes” or “no”, “growth” or “no growth”), a step asks the question behind it
+and goes another way on “no”; but the column does not say which of the two it accepts. Neither the sheet nor whoever
+looks it through can tell a bad entry from a good one.
+
+Not so: `column result "Sheet" choice "even" or "uneven"`
+
+But so: `column result "Sheet" choice "even" or "uneven" accept "even"`
+""",
+    ),
 )
