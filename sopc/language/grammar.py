@@ -5,13 +5,15 @@ from __future__ import annotations
 import os
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from lark import Lark
-from lark.lexer import PatternRE, PatternStr, TerminalDef
-
-from sopc.language.lexer import WORD_END, WordLexer
 from sopc.language.syntax import Node
+from sopc.language.words import WORD_END
 from sopc.shipped import shipped
+
+if TYPE_CHECKING:  # a text that is right is read without lark
+    from lark import Lark
+    from lark.lexer import TerminalDef
 
 
 def cache_folder() -> Path | None:
@@ -27,6 +29,8 @@ def cache_folder() -> Path | None:
 
 def whole_words(terminal: TerminalDef) -> TerminalDef:
     """Let a keyword match only as a whole word, so that `bywearing` is never read as two."""
+    from lark.lexer import PatternRE, PatternStr
+
     if isinstance(terminal.pattern, PatternStr) and terminal.pattern.value.isalnum():
         terminal.pattern = PatternRE(terminal.pattern.value + WORD_END)
         terminal.priority = 1
@@ -40,6 +44,10 @@ def grammar_text() -> str:
 
 def build(text: str, **options: object) -> Lark:
     """Make the LALR(1) parser from a grammar text; nodes are our own."""
+    from lark import Lark
+
+    from sopc.language.lexer import WordLexer
+
     return Lark(
         text,
         parser="lalr",

@@ -12,22 +12,16 @@ from copy import copy
 from functools import cached_property
 from typing import Any
 
-from lark import Token
 from lark.common import LexerConf
-from lark.lexer import ContextualLexer, Lexer, LexerState, TerminalDef
+from lark.lexer import ContextualLexer, Lexer, LexerState
 
-WORD_END = r"(?![\w-])"
+from sopc.language.syntax import Token
+from sopc.language.words import rank, words_in
+
 _WORD = re.compile(r"[\w-]+")
 
 Matched = tuple[str, str]
 """The text of a token and its terminal."""
-
-
-def words_in(terminal: TerminalDef) -> tuple[str, ...]:
-    """The words that a terminal lists, each matched only as a whole; none for names, texts, numbers and signs."""
-    pattern: str = terminal.pattern.value
-    bare = pattern.removesuffix(WORD_END).removeprefix("(").removesuffix(")")
-    return tuple(bare.split("|")) if bare != pattern and bare.replace("|", "").isalnum() else ()
 
 
 class WordLexer(Lexer):
@@ -44,7 +38,7 @@ class WordLexer(Lexer):
         self._around: dict[int, tuple[re.Pattern[str] | None, re.Pattern[str] | None]] = {}
         self._patterns: dict[frozenset[str], re.Pattern[str]] = {}
         self._by_name = conf.terminals_by_name
-        ordered = sorted(conf.terminals, key=_rank)
+        ordered = sorted(conf.terminals, key=rank)
         self._order = {terminal.name: place for place, terminal in enumerate(ordered)}
         self._words: dict[str, list[str]] = {}
         self._before, self._after = set[str](), set[str]()
@@ -63,30 +57,29 @@ class WordLexer(Lexer):
         conf.skip_validation = True  # the tests have lark look the terminals over, which takes seconds
         return ContextualLexer(conf, states, always)
 
-    def lex(self, lexer_state: LexerState, parser_state: Any) -> Iterator[Token]:
+    def lex(self, lexer_state: LexerState, parser_state: Any) -> Iterator[Any]:
         """Yield the tokens from where the lexer stands, in the light of what the parser accepts at each.
 
         Raises UnexpectedToken or UnexpectedCharacters as lark does.
         """
         text, end = str(lexer_state.text.text), lexer_state.text.end
         counter = lexer_state.line_ctr
+        lines = [place for place, letter in enumerate(text) if letter == "\n"]
         while True:
             space = self._ignored.match(text, counter.char_pos, end)
             if space:
                 counter.feed(space.group())
             if counter.char_pos >= end:
                 return
-            start, line, column = counter.char_pos, counter.line, counter.column
+            start = counter.char_pos
             found = self._match(parser_state.position, text, start, end)
             if found is None:
-                yield from self._exact.lex(lexer_state, parser_state)
+                for exact in self._exact.lex(lexer_state, parser_state):
+                    yield Token(exact.type, str(exact), exact.start_pos or 0, lines)
                 return
             value, name = found
-            if "\n" in value:
-                counter.feed(value)
-            else:
-                counter.char_pos, counter.column = start + len(value), column + len(value)
-            token = Token(name, value, start, line, column, counter.line, counter.column, counter.char_pos)
+            counter.feed(value)
+            token: Any = Token(name, value, start, lines)
             lexer_state.last_token = token
             yield token
 
@@ -117,8 +110,3 @@ class WordLexer(Lexer):
             each = (f"(?P<{name}>{self._by_name[name].pattern.to_regexp()})" for name in ordered)
             self._patterns[key] = re.compile("|".join(each))
         return self._patterns.get(key)
-
-
-def _rank(terminal: TerminalDef) -> tuple[int, int, int, str]:
-    """Lark's own order of trying."""
-    return (-terminal.priority, -terminal.pattern.max_width, -len(terminal.pattern.value), terminal.name)

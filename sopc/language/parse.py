@@ -5,25 +5,23 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from lark.exceptions import UnexpectedInput
-
 from sopc.findings import Finding, Severity
 from sopc.language.braces import DEEPEST, PIECES, too_deep
-from sopc.language.grammar import parser
 from sopc.language.mistakes import mistake
 from sopc.language.place import span_at
 from sopc.language.recovery import Recovery, take_up_again
+from sopc.language.straight import straight
 from sopc.language.syntax import Node
 from sopc.source import CURLY, SourceFile, Span
 
 _QUOTES = re.compile(PIECES.pattern.removesuffix("|[{}]") + r"|[“”„«»]")
-_SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f\u3000"), " ")  # web pages and word processors leave these
+_SPACES = re.compile("[\u00a0\u2007\u2009\u202f\u3000]")  # web pages and word processors leave these
 _COMMENT = re.compile(r"#[^\n]*")
 
 
 def parse(file: SourceFile) -> tuple[Node | None, list[Finding]]:
     """Parse one file. The tree is complete only when no finding is an error."""
-    recovery = Recovery(file, file.text.translate(_SPACES) if not file.text.isascii() else file.text)
+    recovery = Recovery(file, _SPACES.sub(" ", file.text) if not file.text.isascii() else file.text)
     _straight_quotes(recovery)
     _tabs(recovery)
     if not _COMMENT.sub("", recovery.text).strip():
@@ -51,11 +49,16 @@ def parse(file: SourceFile) -> tuple[Node | None, list[Finding]]:
             )
         )
         return None, recovery.findings
-    tree = _read(recovery)
+    tree = straight(recovery.text) or _read(recovery)
     return (None if recovery.gave_up else tree), recovery.findings
 
 
 def _read(recovery: Recovery) -> Node | None:
+    """Read by lark, which says where something does not fit."""
+    from lark.exceptions import UnexpectedInput
+
+    from sopc.language.grammar import parser
+
     try:
         tree: Any = parser().parse(recovery.text, on_error=lambda error: take_up_again(recovery, error))
     except UnexpectedInput:

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from lark import Token
-
 from sopc.language import table
 from sopc.language.braces import Opening, opening_at
+from sopc.language.syntax import Token
 from sopc.source import Span
 
 _WORD = re.compile(r'[^\s{}",]+')

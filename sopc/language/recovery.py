@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from typing import Any
-
-from lark import Token
-from lark.exceptions import UnexpectedInput, UnexpectedToken
+from typing import TYPE_CHECKING, Any
 
 from sopc.findings import Finding, Severity, alike
 from sopc.language import table
 from sopc.language.mistakes import OPENERS, describe, missing_brace, mistake, taken_for_something_else, unfinished
 from sopc.language.place import INSERTED, Place
+from sopc.language.syntax import Token
 from sopc.source import SourceFile
+
+if TYPE_CHECKING:
+    from lark.exceptions import UnexpectedInput
 
 MOST_ERRORS = 25  # past this a text is better mended from the top
 MOST_LOOKS = 3  # looks over a whole text for the brace that is missing
@@ -97,6 +98,8 @@ def _enough(recovery: Recovery, place: Place) -> bool:
 
 
 def _position(text: str, error: UnexpectedInput) -> int:
+    from lark.exceptions import UnexpectedToken
+
     if isinstance(error, UnexpectedToken) and error.token.type == "$END":
         return len(text)
     place = error.pos_in_stream
@@ -119,9 +122,10 @@ def _jump(machine: Any, text: str, position: int) -> None:
 
 def _feed(machine: Any, place: Place, *terminals: str, value: str = INSERTED) -> None:
     """Give the parser tokens that do not stand in the text."""
-    column = place.position - place.line_start + 1
+    lines = [at for at, letter in enumerate(place.text) if letter == "\n"]
     for terminal in terminals:
-        token = Token(terminal, value, place.position, place.number, column, place.number, column, place.position)
+        token = Token(terminal, value, place.position, lines)
+        token.end_pos = place.position
         machine.feed_token(token)
 
 

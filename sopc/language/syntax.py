@@ -2,11 +2,67 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from lark import Token
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from typing import Any, Self, Union
 
 from sopc.source import Span
+
+
+class Token(str):
+    """A piece of the text and its terminal. `start_pos`: where it begins; `lines`: where the lines of the text end.
+
+    Places are reckoned when they are asked for. The names are those of lark's tokens, which it takes these for.
+    """
+
+    __slots__ = ("end_pos", "lines", "start_pos", "type")
+
+    type: str
+    start_pos: int
+    end_pos: int
+    lines: Sequence[int]
+
+    def __new__(cls, type: str, value: str, start_pos: int, lines: Sequence[int]) -> Self:
+        made = str.__new__(cls, value)
+        made.type = type
+        made.start_pos = start_pos
+        made.end_pos = start_pos + len(value)
+        made.lines = lines
+        return made
+
+    @property
+    def line(self) -> int:
+        """The line's number, from 1."""
+        return bisect_left(self.lines, self.start_pos) + 1
+
+    @property
+    def column(self) -> int:
+        """The place in its line, from 1."""
+        return self._column(self.start_pos)
+
+    @property
+    def end_line(self) -> int:
+        return bisect_left(self.lines, self.end_pos) + 1
+
+    @property
+    def end_column(self) -> int:
+        return self._column(self.end_pos)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Token, (self.type, str(self), self.start_pos, self.lines)
+
+    def _column(self, position: int) -> int:
+        before = bisect_left(self.lines, position)
+        return position - (self.lines[before - 1] if before else -1)
+
+    @property
+    def value(self) -> str:
+        """The text alone."""
+        return str(self)
+
+
+Value = Union["Node", Token, "list[Value]"]
+"""What a parser has in hand: a node, a token, or what will become a part of another node."""
 
 
 class Node:
@@ -14,9 +70,9 @@ class Node:
 
     __slots__ = ("children", "kind")
 
-    def __init__(self, kind: str, children: list[Node | Token], meta: object = None) -> None:
+    def __init__(self, kind: str, children: list[Any], meta: object = None) -> None:
         self.kind = str(kind)
-        self.children = children
+        self.children: list[Node | Token] = children
 
     def first_token(self) -> Token:
         """The first token; every node but an empty start holds one."""
@@ -76,7 +132,7 @@ def span_of(file: str, part: Node | Token) -> Span:
     """Where a node or token stands."""
     first = part if isinstance(part, Token) else part.first_token()
     last = part if isinstance(part, Token) else part.last_token()
-    return Span(file, first.line or 0, first.column or 0, last.end_line or 0, last.end_column or 0)
+    return Span(file, first.line, first.column, last.end_line, last.end_column)
 
 
 def text_of(token: Token | None) -> str:

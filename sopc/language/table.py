@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from sopc.language.grammar import parser
-from sopc.language.lexer import words_in
+from sopc.language.plain_table import plain_table
 
 # Which rule holds the clauses of which block; blocks not named here hold `KIND_clause`.
 CLAUSES = {"way": "flow_part", "branch": "flow_part", "choose": "way", "together": "branch", "limit": "common"}
@@ -61,55 +61,26 @@ def accepted(stack: list[int]) -> set[str]:
 @cache
 def words_of(terminal: str) -> tuple[str, ...]:
     """The words of the language that this terminal stands for; none for names, texts and numbers."""
-    return _words().get(terminal, ())
-
-
-@cache
-def _words() -> dict[str, tuple[str, ...]]:
-    return {terminal.name: words for terminal in parser().terminals if (words := words_in(terminal))}
+    return plain_table().words.get(terminal, ())
 
 
 @cache
 def terminals_of(word: str) -> tuple[str, ...]:
     """The terminals that this word can be."""
-    return tuple(name for name, words in _words().items() if word in words)
+    return plain_table().terminals.get(word, ())
 
 
 @cache
 def keywords() -> frozenset[str]:
     """Every word of the language."""
-    return frozenset(word for words in _words().values() for word in words)
-
-
-@cache
-def _first() -> dict[str, frozenset[str]]:
-    """For each rule the words it can begin with."""
-    rules: dict[str, list[Any]] = {}
-    for rule in parser().rules:
-        rules.setdefault(str(rule.origin.name), []).append(rule.expansion[0] if rule.expansion else None)
-    known: dict[str, frozenset[str]] = {}
-
-    def begin(name: str) -> frozenset[str]:
-        if name not in known:
-            known[name] = frozenset()
-            known[name] = frozenset(
-                word
-                for symbol in rules[name]
-                if symbol is not None
-                for word in (words_of(symbol.name) if symbol.is_term else begin(str(symbol.name)))
-            )
-        return known[name]
-
-    for name in rules:
-        begin(name)
-    return known
+    return frozenset(plain_table().terminals)
 
 
 @cache
 def clause_words(block: str) -> frozenset[str]:
     """The words that begin a clause of this kind of block; of a declaration when the block is empty."""
     rule = CLAUSES.get(block, f"{block}_clause") if block else OUTERMOST
-    return _first().get(rule, frozenset())
+    return plain_table().begins.get(rule, frozenset())
 
 
 @cache
@@ -121,5 +92,5 @@ def blocks_with(word: str) -> tuple[str, ...]:
 @cache
 def blocks() -> frozenset[str]:
     """The kinds of block there are, by the word that begins them."""
-    rules = {str(rule.origin.name) for rule in parser().rules}
+    rules = plain_table().begins
     return frozenset([*CLAUSES, *(name.removesuffix("_clause") for name in rules if name.endswith("_clause"))])

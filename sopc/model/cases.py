@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from lark import Token
-
 from sopc.findings import Finding, Severity
-from sopc.language.syntax import Node, span_of, wording
+from sopc.language.syntax import Node, Token, span_of, wording
 from sopc.model.acts import bound_of, performers
 from sopc.model.entries import Clause, Entry, inner_clauses
 from sopc.model.nouns import Booking, Caseload, Circuit, Stage, Visit, WayLimit, WayPoint

@@ -6,11 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cache
 
-from lark import Token
-
 from sopc.findings import Finding, Note, Severity
 from sopc.language import table
-from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.syntax import Node, Token, span_of, text_of
 from sopc.language.unread import Unread
 from sopc.model.nouns import Overridden
 from sopc.source import Span

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from lark import Token
-
 from sopc.findings import Finding, Note, Severity, alike
 from sopc.language import table
-from sopc.language.syntax import Node, span_of, text_of, wording
+from sopc.language.syntax import Node, Token, span_of, text_of, wording
 from sopc.model.entries import (
     PROCESSES,
     SCHEDULES,

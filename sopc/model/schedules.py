@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from lark import Token
-
 from sopc.findings import Finding, Severity
-from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.syntax import Node, Token, span_of, text_of
 from sopc.model.entries import Clause
 from sopc.model.nouns import Occasion, Schedule
 from sopc.model.values import Values

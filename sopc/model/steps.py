@@ -5,10 +5,8 @@ from __future__ import annotations
 import string
 from collections.abc import Iterable, Iterator
 
-from lark import Token
-
 from sopc.findings import Finding, Note, Severity, alike
-from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.syntax import Node, Token, span_of, text_of
 from sopc.model.acts import bound_of, doing, figure, performers, performing, recording, signal, wearing_of
 from sopc.model.entries import Clause, Entry, inner_clauses, reserved, said_twice, word_as_name
 from sopc.model.nouns import (

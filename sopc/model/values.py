@@ -8,10 +8,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from lark import Token
-
 from sopc.findings import Finding, Note, Severity, alike
-from sopc.language.syntax import Node, span_of, text_of
+from sopc.language.syntax import Node, Token, span_of, text_of
 from sopc.model.entries import Clause, Entries, Entry, missing, reserved
 from sopc.model.nouns import Citation, Decider, Duration, Mark
 from sopc.source import Span

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from lark import Token
-
 from sopc.findings import Finding, Note, Severity
-from sopc.language.syntax import span_of, text_of
+from sopc.language.syntax import Token, span_of, text_of
 from sopc.model.acts import doing, performers, performing, recording
 from sopc.model.entries import SCHEDULES, Clause, Entry
 from sopc.model.nouns import Column, ColumnLimit, Log, Task, Training

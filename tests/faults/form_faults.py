@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lark import Token
-
+from sopc.language.syntax import Token
 from tests.faults.kinds import Mutant, kind
 from tests.faults.protocol import Edit, Protocol, Text, ends
 

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 import networkx
-from lark import Token
 
 from sopc.checks.paths import NodeKind, paths_of
-from sopc.language.syntax import Node
+from sopc.language.syntax import Node, Token
 from sopc.model.nouns import Limit, Procedure, Step
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.protocol import Protocol, Site, ends, name_of

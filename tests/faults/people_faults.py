@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from lark import Token
-
-from sopc.language.syntax import Node
+from sopc.language.syntax import Node, Token
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.protocol import Edit, Protocol, Site, ends, name_of
 

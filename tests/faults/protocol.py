@@ -6,10 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from lark import Token
-
 from sopc.language.parse import parse
-from sopc.language.syntax import Node, text_of
+from sopc.language.syntax import Node, Token, text_of
 from sopc.model.nouns import Office, Procedure, Step
 from sopc.source import SourceFile
 

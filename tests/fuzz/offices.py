@@ -6,10 +6,8 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from lark import Token
-
 from sopc.language.parse import parse
-from sopc.language.syntax import Node
+from sopc.language.syntax import Node, Token
 from sopc.source import SourceFile
 from tests.bench.offices import office_text
 from tests.broken.offices import BASE, BROKEN

@@ -10,9 +10,9 @@ from typing import Any
 
 from sopc.language import table
 from sopc.language.grammar import parser
-from sopc.language.lexer import WORD_END
 from sopc.language.parse import parse
 from sopc.language.syntax import Node
+from sopc.language.words import WORD_END
 from sopc.source import SourceFile
 from tests.fuzz.offices import tokens_of, words
 
