@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -53,6 +54,17 @@ def longest_way(simulator: Simulator, limit: Limit) -> LongestWay | None:
     return None if states is None else _Search(states, _Weights.of(simulator, simulator.hardest), limit).longest()
 
 
+def longest_rests(simulator: Simulator, steps: Iterable[str]) -> list[dict[int, Answer]]:
+    """For each upper limit and each of these steps, the way on which most is to come when it begins within it."""
+    states = States.of(simulator.paths)
+    limits = [limit for limit in simulator.procedure.limits if limit.most is not None]
+    if states is None or not limits:
+        return []
+    weights = _Weights.of(simulator, simulator.hardest)
+    ways = (_Search(states, weights, limit, step).longest() for limit in limits for step in steps)
+    return [way.answers for way in ways if way is not None]
+
+
 @dataclass(frozen=True, slots=True)
 class _Weights:
     """Seconds at each node, whether something is done there, and whether a machine ends it; the reaction to that."""
@@ -85,6 +97,11 @@ def _machine(step: Step | None) -> bool:
     return length.most is not None and length.least < length.most
 
 
+class _Come(NamedTuple):
+    place: int  # the state come to
+    running: bool  # whether the limit runs by then
+
+
 class _Best(NamedTuple):
     seconds: int
     move: Move | None
@@ -95,46 +112,60 @@ _Onward = tuple[list[_Best], list[_Best]]
 
 @dataclass(slots=True)
 class _Search:
+    """Counts from the earlier moment of the limit; if a step `within` is named, from its start while the limit runs."""
+
     states: States
     weights: _Weights
     limit: Limit
+    within: str = ""
 
     def longest(self) -> LongestWay | None:
-        """The longest way, with one to its earlier moment and one on to an end by which nothing lifts the limit."""
+        """The longest way, with one to its first moment and one on to an end by which nothing lifts the limit."""
         before, ends = self._from_start(), self._to_an_end()
         onward = self._onward(ends)
-        best, seconds = NONE, NONE
-        for place in before:
-            if self._is(self.limit.earlier, self.states.states[place][0]):
-                total = self._after(place, onward, ends)
+        best, seconds = None, NONE
+        for come in before:
+            if self._counts_from(come):
+                total = self._after(come.place, onward, ends)
                 if total > seconds:
-                    best, seconds = place, total
-        if best == NONE:
+                    best, seconds = come, total
+        if best is None:
             return None
-        walk, place, machine = self._back(best, before), best, False
-        move = None if self._same_pass() else self._leaving(best, onward).move
+        walk, place, machine = self._back(best, before), best.place, False
+        move = None if self._same_pass() else self._leaving(place, onward).move
         while move is not None:
             machine = self._ended_by_machine(place, machine)
             walk.append(move[0])
             place = move[1]
-            come = self._is(self.limit.later, self.states.states[place][0])
-            move = None if come else onward[machine][place].move
+            come_to = self._is(self.limit.later, self.states.states[place][0])
+            move = None if come_to else onward[machine][place].move
         while (last := ends[place]) is not None:
             walk.append(last[0])
             place = last[1]
         return LongestWay(seconds, _answers(self.states.paths, walk))
 
+    def _counts_from(self, come: _Come) -> bool:
+        index = self.states.states[come.place][0]
+        if not self.within:
+            return self._is(self.limit.earlier, index)
+        return come.running and self._is_step(self.within, index) and not self._is(self.limit.earlier, index)
+
     def _is(self, point: Point, index: int) -> bool:
         """Whether this moment is at this node."""
+        if point.step is not None:
+            return self._is_step(point.step, index)
+        return self.states.paths.nodes[index].kind is (NodeKind.START if point.edge == "starts" else NodeKind.END)
+
+    def _is_step(self, name: str, index: int) -> bool:
         node = self.states.paths.nodes[index]
-        if point.step is None:
-            return node.kind is (NodeKind.START if point.edge == "starts" else NodeKind.END)
-        return node.kind is NodeKind.STEP and node.step is not None and node.step.name == point.step
+        return node.kind is NodeKind.STEP and node.step is not None and node.step.name == name
 
     def _same_pass(self) -> bool:
         """Whether the limit runs from the start of a step to its end."""
         earlier, later = self.limit.earlier, self.limit.later
-        return earlier.step is not None and (earlier.step, earlier.edge, later.edge) == (later.step, "starts", "ends")
+        if self.within or earlier.step is None:
+            return False
+        return (earlier.step, earlier.edge, later.edge) == (later.step, "starts", "ends")
 
     def _lifts(self, index: int) -> bool:
         node = self.states.paths.nodes[index]
@@ -142,7 +173,8 @@ class _Search:
 
     def _after(self, place: int, onward: _Onward, ends: list[Move | None]) -> int:
         """Seconds from the earlier moment, at this state, to the later one."""
-        own = self.weights.seconds[self.states.states[place][0]] if self.limit.earlier.edge == "starts" else 0
+        whole = self.within or self.limit.earlier.edge == "starts"
+        own = self.weights.seconds[self.states.states[place][0]] if whole else 0
         if self._same_pass():
             return NONE if ends[place] is None else own
         left = self._leaving(place, onward)
@@ -194,21 +226,29 @@ class _Search:
             moves.append(onward)
         return moves
 
-    def _from_start(self) -> dict[int, tuple[PathEdge, int] | None]:
-        """How each state is come to while nothing lifts the limit: the edge, and the state before."""
-        start = len(self.states.states) - 1
-        found: dict[int, tuple[PathEdge, int] | None] = {start: None}
-        for place in range(start, -1, -1):
-            if place in found and not self._lifts(self.states.states[place][0]):
+    def _from_start(self) -> dict[_Come, tuple[PathEdge, _Come] | None]:
+        """How each state is come to while nothing lifts the limit: the edge, and where one was before."""
+        start = _Come(len(self.states.states) - 1, False)
+        found: dict[_Come, tuple[PathEdge, _Come] | None] = {start: None}
+        for place in range(start.place, -1, -1):
+            index = self.states.states[place][0]
+            for running in (False, True):
+                come = _Come(place, running)
+                if come not in found:
+                    continue
+                if self._lifts(index):
+                    del found[come]
+                    continue
+                runs = self._is(self.limit.earlier, index) or (running and not self._is(self.limit.later, index))
                 for edge, to in self.states.moves[place]:
-                    found.setdefault(to, (edge, place))
-        return {place: how for place, how in found.items() if not self._lifts(self.states.states[place][0])}
+                    found.setdefault(_Come(to, runs), (edge, come))
+        return found
 
-    def _back(self, place: int, before: dict[int, tuple[PathEdge, int] | None]) -> list[PathEdge]:
+    def _back(self, come: _Come, before: dict[_Come, tuple[PathEdge, _Come] | None]) -> list[PathEdge]:
         walk: list[PathEdge] = []
-        while (how := before[place]) is not None:
+        while (how := before[come]) is not None:
             walk.append(how[0])
-            place = how[1]
+            come = how[1]
         return walk[::-1]
 
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from sopc.checks.clashes import without
 from sopc.checks.decisions import ways_of
 from sopc.checks.durations import Lengths, rounded_down
+from sopc.checks.longest_ways import longest_rests
+from sopc.checks.paths import PathEdge
 from sopc.checks.scenarios import ClauseKind, Occurrence, Scenario, Simulator, TimeClause
 from sopc.model.nouns import Limit, Office, Point, Procedure, Step
 from sopc.trade.dispatch import Dispatch, dispatch
@@ -59,10 +61,15 @@ def orders_of(office: Office, procedure: Procedure) -> tuple[Order, ...]:
         return ()
     simulator = Simulator(Lengths(office), procedure)
     ways, _ = ways_of(simulator)
+    ways += longest_rests(simulator, [step.name for step in procedure.steps() if _out_of_hand(step)])
+    gone: set[tuple[PathEdge, ...]] = set()
     starts: dict[tuple[str, int], StartBy] = {}
     waits: dict[tuple[str, str, str], WaitFor | NotBefore] = {}
     for answers in ways:
         scenario = simulator.play(answers)
+        if tuple(scenario.walked) in gone:
+            continue
+        gone.add(tuple(scenario.walked))
         heeding = None if scenario.broken_off else dispatch(scenario.network())
         if heeding is None:
             continue

@@ -9,73 +9,25 @@ import pytest
 
 from sopc.checks.durations import Lengths
 from sopc.checks.longest_ways import LongestWay, longest_way
-from sopc.checks.paths import EdgeKind, NodeKind, PathNode, paths_of
+from sopc.checks.paths import NodeKind, PathNode
 from sopc.checks.scenarios import ClauseKind, Scenario, Simulator, TimeClause
 from sopc.library import load_text
-from sopc.model.nouns import Decider, Limit, Point, Procedure, Step, Together
+from sopc.model.nouns import Limit, Together
+from tests.checks.every_way import TooManyWaysError, done_at, is_at, ways
 from tests.playthrough.small_works import drawn
-
-MOST_WAYS = 6_000
-
-
-class _TooManyError(Exception):
-    pass
-
-
-def _ways(procedure: Procedure) -> Iterator[list[PathNode]]:
-    """Every way through a procedure to an end, as the nodes it passes; nothing is kept of what was seen before."""
-    paths = paths_of(procedure)
-    stack: list[tuple[list[PathNode], dict[int, int]]] = [([paths.nodes[0]], {})]
-    count = 0
-    while stack:
-        gone, used = stack.pop()
-        node = gone[-1]
-        if node.kind in (NodeKind.END, NodeKind.STOP):
-            yield gone
-            continue
-        count += 1
-        if count > MOST_WAYS:
-            raise _TooManyError
-        times = used.get(node.index, 0)
-        for edge in paths.after[node.index]:
-            if node.kind is NodeKind.REPEAT and (edge.kind is EdgeKind.AGAIN) != (times < (node.at_most or 0)):
-                continue
-            stack.append(([*gone, paths.nodes[edge.target]], used | {node.index: times + 1}))
-
-
-def _weight(simulator: Simulator, node: PathNode) -> int:
-    if node.kind is NodeKind.STEP and node.step is not None:
-        return simulator.hardest.step(node.step)
-    return simulator.hardest.procedure(node.performs) if node.kind is NodeKind.PERFORM else 0
 
 
 def _spans(simulator: Simulator, way: list[PathNode], limit: Limit) -> Iterator[int]:
     """Seconds from each time the earlier moment comes to the next time the later does, unless it comes anew before."""
-    clock, counting, machine = 0, None, False
+    counting = None
     names = {node.step.name for node in way if node.kind is NodeKind.STEP and node.step is not None}
-    if names & set(limit.unless):
-        return
-    for node in way:
-        done = node.kind in (NodeKind.STEP, NodeKind.PERFORM)
-        clock += simulator.reaction if done and machine else 0
-        for edge in ("starts", "ends"):
-            if _is(limit.later, node, edge) and counting is not None:
+    for node, start, end in () if names & set(limit.unless) else done_at(simulator, way):
+        for edge, clock in (("starts", start), ("ends", end)):
+            if is_at(limit.later, node, edge) and counting is not None:
                 yield clock - counting
                 counting = None
-            if _is(limit.earlier, node, edge):
+            if is_at(limit.earlier, node, edge):
                 counting = clock
-            if edge == "starts":
-                clock += _weight(simulator, node)
-        if done:
-            takes = node.step.takes if node.kind is NodeKind.STEP and node.step is not None else None
-            machine = takes is not None and takes.decider is Decider.MACHINE
-
-
-def _is(point: Point, node: PathNode, edge: str) -> bool:
-    if point.step is None:
-        return edge == point.edge and node.kind is (NodeKind.START if edge == "starts" else NodeKind.END)
-    step: Step | None = node.step if node.kind is NodeKind.STEP else None
-    return step is not None and step.name == point.step and point.edge == edge
 
 
 def _played(scenario: Scenario, limit: Limit) -> list[int]:
@@ -112,8 +64,8 @@ def _looked_at(seed: int) -> Iterator[tuple[Simulator, Limit, int, LongestWay | 
             if limit.most is None:
                 continue
             try:
-                spans = [span for way in _ways(procedure) for span in _spans(simulator, way, limit)]
-            except _TooManyError:
+                spans = [span for way in ways(procedure) for span in _spans(simulator, way, limit)]
+            except TooManyWaysError:
                 continue
             yield simulator, limit, max(spans, default=-1), longest_way(simulator, limit)
 
