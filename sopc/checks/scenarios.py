@@ -82,6 +82,16 @@ class Occurrence:
 
 
 @dataclass(frozen=True, slots=True)
+class Interlude:
+    """A procedure performed after an answer at `step`, between two points of the network."""
+
+    step: Step
+    start: int
+    end: int
+    performs: str
+
+
+@dataclass(frozen=True, slots=True)
 class Unstated:
     """Something done whose least time the text does not say, so that the bounds count it as nothing.
 
@@ -104,6 +114,7 @@ class Scenario:
 
     answers: Mapping[int, Answer]
     occurrences: list[Occurrence] = field(default_factory=list)
+    interludes: list[Interlude] = field(default_factory=list)
     bounds: list[Bound] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
     walked: list[PathEdge] = field(default_factory=list)
@@ -318,6 +329,8 @@ class _Run:
         if node.kind is NodeKind.PERFORM:
             machine = self._performed(Performed(node.performs, node.span), start, end)
             self._unstated(((node.performs, node.span),), start, end)
+            if node.step is not None:
+                scenario.interludes.append(Interlude(node.step, start, end, node.performs))
             return [(end, machine)]
         step = node.step
         if step is None:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import pairwise
+from itertools import chain, pairwise
 
+from sopc.checks import fresh
 from sopc.checks.effects import with_performed
+from sopc.checks.fresh import Work
 from sopc.checks.report import asked_by, finding
 from sopc.findings import Finding, Note, WalkStep
-from sopc.model.nouns import Occasion, Office, Schedule, Supply, Task
+from sopc.model.nouns import Occasion, Office, Procedure, Schedule, Supply, Task
 from sopc.trade.calendar import occurrences
 from sopc.trade.quantities import show_duration
 
 LEAST_DAYS = 366
 MOST_DAYS = 1100
 SOME_DAYS = 35
-WITH_THE_WORK = frozenset({Occasion.EACH_PATIENT, Occasion.EACH_LOAD})
 
 
 def check(office: Office, today: date) -> Iterator[Finding]:
@@ -28,7 +29,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
        where all that uses it is due at those moments, only they count.
     2. What is diluted says how long it keeps (S02).
     3. What keeps only for a time and is used anywhere is renewed by a task (S03); one that comes only after an
-       event renews it for what is done then, and for nothing else (S04).
+       event renews it for what is done then, and for nothing else (S04); so does one that comes with each load or
+       patient (S05), and there it lasts as long as the work (S06, in `fresh`).
     """
     used = _used(office)
     for supply in office.supplies.values():
@@ -82,28 +84,45 @@ class _Age:
 
 def _renewal(office: Office, supply: Supply, tasks: list[Task], today: date) -> Iterator[Finding]:
     schedules = [schedule for task in tasks for schedule in task.schedules]
-    # Made fresh whenever it is used: there is nothing to outlast.
-    if not schedules or any(schedule.occasion in WITH_THE_WORK for schedule in schedules):
+    if not schedules:
         return
     if _made_where_used(office, supply.name, tasks):
+        yield from fresh.running_out(office, supply, tasks, tasks)
         return
-    dated = [schedule for schedule in schedules if schedule.occasion is not Occasion.EVENT]
-    if len(dated) < len(schedules):
-        elsewhere = _due_beside(office, supply.name, tasks)
-        if elsewhere and not dated:
-            yield _by_chance(office, supply, tasks[0], elsewhere)
-        if not (elsewhere and dated):
-            return
+    by_event = any(schedule.occasion is Occasion.EVENT for schedule in schedules)
+    by_calendar = [each for each in schedules if each.occasion not in fresh.FOR_THE_WORK]
+    with_work = any(schedule.occasion in fresh.WITH_THE_WORK for schedule in schedules)
+    works = fresh.uses_of(office, supply.name, fresh.made_in(tasks) if with_work else frozenset())
+    left = {number: fresh.leftover(office, tasks, work) for number, work in enumerate(works)}
+    if with_work:
+        mine = [work for number, work in enumerate(works) if work not in tasks and not left[number]]
+        yield from fresh.running_out(office, supply, tasks, [*tasks, *mine])
+    # What no task has done is done when it is needed: after an event the author's words must do.
+    due = [
+        work
+        for number, work in enumerate(works)
+        if left[number] and work not in tasks and not (by_event and isinstance(work, Procedure))
+    ]
+    if due and not by_calendar:
+        told = fresh.elsewhere if with_work else _by_chance
+        yield told(office, supply, tasks, due[0])
+    if by_calendar and (due or len(by_calendar) == len(schedules)):
+        yield from _by_calendar(office, supply, by_calendar, _moments_of_use(left.values()), today)
+
+
+def _by_calendar(
+    office: Office, supply: Supply, schedules: list[Schedule], at: frozenset[Occasion], today: date
+) -> Iterator[Finding]:
+    """Whether it is ever older than it may be at these ends of the day, or while the office is open (S01)."""
     if not any(office.calendar.open_days.values()) or supply.use_within is None:
         return
-    schedules = dated
     keeps = int(supply.use_within.base)
     days = min(MOST_DAYS, max(LEAST_DAYS, 3 * keeps // 86_400 + SOME_DAYS))
     made = sorted({moment for schedule in schedules for moment in _moments(office, schedule, today, days)})
-    worst = _oldest(office, _from(made, today, days), _moments_of_use(office, supply), keeps, today)
+    worst = _oldest(office, _from(made, today, days), at, keeps, today)
     if worst is None:
         return
-    task = tasks[0]
+    task = next(task for task in office.tasks.values() if schedules[0] in task.schedules and supply.name in task.renews)
     when = " and ".join(dict.fromkeys(schedule.text for schedule in schedules))
     over = show_duration(worst.seconds - keeps)
     yield finding(
@@ -139,17 +158,8 @@ def _made_where_used(office: Office, name: str, tasks: list[Task]) -> bool:
     return using <= {each.name for each in with_performed(office, made)} and not using & alone
 
 
-def _due_beside(office: Office, name: str, tasks: list[Task]) -> str:
-    """The title of a task that is due by the calendar and uses the supply, beside these; empty when there is none.
-
-    What no task has done is done when it is needed, and there the author's words for the event must do.
-    """
-    others = (task for task in office.tasks.values() if task not in tasks and _uses(office, task, name))
-    by_calendar = (task for task in others if any(each.occasion is not Occasion.EVENT for each in task.schedules))
-    return next((task.title for task in by_calendar), "")
-
-
-def _by_chance(office: Office, supply: Supply, task: Task, elsewhere: str) -> Finding:
+def _by_chance(office: Office, supply: Supply, tasks: list[Task], work: Work) -> Finding:
+    task, elsewhere = tasks[0], work.title
     return finding(
         "S04",
         supply.use_within_span or supply.span,
@@ -231,33 +241,17 @@ def _from(made: list[datetime], today: date, days: int) -> list[datetime]:
     return [*(before[-1:] or [start]), *after, datetime(last.year, last.month, last.day) + timedelta(days=1)]
 
 
-def _moments_of_use(office: Office, supply: Supply) -> frozenset[Occasion]:
-    """The ends of the day at which all that uses the supply is due; empty when it may be used at any time.
+def _moments_of_use(dues: Iterable[list[Schedule | None]]) -> frozenset[Occasion]:
+    """The ends of the day at which alone it is used; empty when it may be used at any time.
 
     A procedure that no task performs may be done at any time.
     """
     found: set[Occasion] = set()
-    done = (each.procedure for task in office.tasks.values() for each in task.performs)
-    by_task = {procedure.name for procedure in with_performed(office, done)}
-    for procedure in office.procedures.values():
-        if procedure.name not in by_task and any(supply.name in step.using for step in procedure.steps()):
+    for due in chain.from_iterable(dues):
+        if due is None or due.occasion not in (Occasion.START_OF_DAY, Occasion.END_OF_DAY):
             return frozenset()
-    for task in office.tasks.values():
-        if not _uses(office, task, supply.name):
-            continue
-        for schedule in task.schedules:
-            if schedule.occasion not in (Occasion.START_OF_DAY, Occasion.END_OF_DAY):
-                return frozenset()
-            found.add(schedule.occasion)
+        found.add(due.occasion)
     return frozenset(found)
-
-
-def _uses(office: Office, task: Task, name: str) -> bool:
-    if name in task.using:
-        return True
-    done = (performing.procedure for performing in task.performs)
-    inside = {procedure.name for procedure in with_performed(office, done)}
-    return any(name in step.using for each in inside for step in office.procedures[each].steps())
 
 
 def _oldest(office: Office, made: list[datetime], at: frozenset[Occasion], keeps: int, today: date) -> _Age | None:

@@ -43,10 +43,6 @@ def test_a_weekend_counts() -> None:
     assert codes(found(supplies.check, bath("48 h", "every week on mon, thu"))) == ["S01"]
 
 
-def test_what_is_made_for_each_load_outlasts_nothing() -> None:
-    assert found(supplies.check, bath("1 h", "each load of sterilizer")) == []
-
-
 def test_what_is_only_used_in_the_evening_is_made_in_the_evening() -> None:
     text = (
         'supply cleaner "Cleaner" { use within 1 h }\n'

@@ -65,6 +65,7 @@ class Player:
     seen: set[tuple[str, str]] = field(default_factory=set)  # procedure, step
     steps: int = 0
     forks: int = 0
+    made: dict[str, int] = field(default_factory=dict)  # supply → the moment at which it was last made
     _joined: Frontier = field(default_factory=list)
 
     def play(self, procedure: Procedure) -> list[Breach]:
@@ -107,6 +108,7 @@ class Player:
         start = self.timetable.moment()
         self._wait(frontier, start)
         run = Activation(procedure, start)
+        self._made(procedure, start)
         reached = frontier = [(start, False)]
         try:
             for reached in self.parts(run, (0,), items, frontier, (), deep):
@@ -122,6 +124,12 @@ class Player:
             for missing in sorted(set(procedure.to_conditions) - held):
                 self._breach("promise", procedure, f"{name} ends not {missing}")
         yield [(run.end, False), *reached]
+
+    def _made(self, procedure: Procedure, moment: int) -> None:
+        """A task that performs a procedure and renews a supply makes it as the procedure begins."""
+        for task in self.office.tasks.values():
+            if procedure.name in {each.procedure for each in task.performs}:
+                self.made |= dict.fromkeys(task.renews, moment)
 
     def parts(
         self,
@@ -209,6 +217,10 @@ class Player:
             self._breach("step", run.procedure, f"{step.name}: {wrong}")
         start, end = self.timetable.moment(), self.timetable.moment()
         self._wait(frontier, start)
+        for name in {*self.made}.intersection(step.using):
+            keeps = self.office.supplies[name].use_within
+            if keeps is not None:
+                self.timetable.limits.append(Upper(self.made[name], end, floor(keeps.base), f"{name} keeps"))
         before = {name: set(held) for name, held in items.items()}
         inner = self._act(run, step, items, [(start, False)], deep)
         self._wait(inner, end)

@@ -22,6 +22,7 @@ SEEN_ON_THE_FLOOR = {
     "contact_time_too_short": "step",
     "dried_only_sometimes": "order",
     "limit_too_tight": "time",
+    "left_too_long_in_the_bath": "time",
     "lost_and_not_restored": "promise",
     "machine_not_used": "step",
     "machine_too_slow": "time",
@@ -68,7 +69,8 @@ def test_the_playthroughs_of_the_demo_do_every_step_and_meet_every_upper_limit()
     steps = {(procedure.name, step.name) for procedure in procedures for step in procedure.steps()}
     limits = [limit for procedure in procedures for limit in procedure.limits if limit.most is not None]
     assert demo_played().steps == steps
-    assert len(demo_played().limits) == len(limits)
+    assert len({what for what in demo_played().limits if " line " in what}) == len(limits)
+    assert "shock_solution keeps" in demo_played().limits
 
 
 @pytest.mark.parametrize("name", SEEN_ON_THE_FLOOR)

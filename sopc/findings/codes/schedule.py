@@ -62,6 +62,37 @@ But so: a schedule by the calendar beside it (`start of day`), or a supply of it
         LABEL,
     ),
     Code(
+        "S05",
+        "Made fresh for other work",
+        Severity.WARNING,
+        """
+What is made for each load or each patient is fresh for that load or patient. Work that comes at another time and uses
+it too finds what is left over, and nobody can tell how old that is. A procedure that no task has done may come at any
+time, unless it runs the machine for whose loads the supply is made, or is done after each visit.
+
+Not so: `task mix { each load of washer  renews bath }` alone, when `task wipe { end of day  using bath }` uses it too.
+
+But so: the other task `renews bath` itself, or a schedule by the calendar stands beside `each load of washer`.
+""",
+        LABEL,
+    ),
+    Code(
+        "S06",
+        "Runs out while the work goes on",
+        Severity.WARNING,
+        """
+What is made for a load, a patient, or by the task that does the work is taken to be made as that work begins. Held
+against `use within` is the end of the last step that uses it, on every way, with machines at their slowest and no time
+lost in between. Where it would be too old even when made just before it is first used, that is said; where steps do not
+say how long they take, it is undecided.
+
+Not so: `use within 30 min`, a bath of `takes 25 to 30 min by machine`, and after it the step that uses it once more.
+
+But so: make it twice, each time for a procedure of its own.
+""",
+        LABEL,
+    ),
+    Code(
         "S10",
         "A task that is never due",
         Severity.ERROR,
