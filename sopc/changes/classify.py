@@ -14,6 +14,7 @@ from sopc.documents.binder import binder_documents
 from sopc.documents.charts import chart_of
 from sopc.documents.log_periods import month_end
 from sopc.documents.logs import LogDocument, log_documents
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import Decider, Document, Duration, Office
 from sopc.source import Span
 
@@ -74,12 +75,15 @@ class Assessment:
     remarks: tuple[Remark, ...]
 
 
-def assess(old: Office, new: Office, today: date) -> Assessment:
-    """Compare two offices and work out what follows; papers are set for both as they would print on `today`."""
+def assess(old: Office, new: Office, today: date, work: Work = here) -> Assessment:
+    """Compare two offices and work out what follows; papers are set for both as they would print on `today`.
+
+    `work` may keep long sums, so that a day both offices have in common is played once.
+    """
     changes = compare(old, new)
     uses = uses_of(new)
     assessed = tuple(Assessed(change, direction_of(change), impact_of(change, old, new, uses)) for change in changes)
-    swaps = tuple(_swaps(old, new, today))
+    swaps = tuple(_swaps(old, new, today, work))
     return Assessment(assessed, swaps, tuple(_duties(new, assessed)), tuple(_remarks(old, new, assessed, swaps)))
 
 
@@ -96,10 +100,10 @@ class _Print:
     content: object
 
 
-def _swaps(old: Office, new: Office, today: date) -> Iterator[Swap]:
+def _swaps(old: Office, new: Office, today: date, work: Work) -> Iterator[Swap]:
     """Papers whose content differs, as both offices would print them; matched by name or, for registers, by title."""
     for sort, before, after in (
-        ("procedure or register", _binder(old, today), _binder(new, today)),
+        ("procedure or register", _binder(old, today, work), _binder(new, today, work)),
         ("wall chart", _charts(old, today), _charts(new, today)),
         ("log sheet", _logs(old, today), _logs(new, today)),
     ):
@@ -112,10 +116,10 @@ def _swaps(old: Office, new: Office, today: date) -> Iterator[Swap]:
             yield Swap(sort, present.id, present.title, one.edition if one else "", two.edition if two else "")
 
 
-def _binder(office: Office, today: date) -> Mapping[str, _Print]:
+def _binder(office: Office, today: date, work: Work) -> Mapping[str, _Print]:
     names = {procedure.id: name for name, procedure in office.procedures.items()}
     found = {}
-    for document in binder_documents(office, today):
+    for document in binder_documents(office, today, work=work):
         # The cover and the index change with every build; the swap sheet names them anyway.
         key = names.get(document.id, document.title) if document.kind == "procedure" else document.title
         edition = document.revision if document.kind == "procedure" else f"source {document.source}"

@@ -14,6 +14,7 @@ from sopc.documents.change_report import ChangeReport, Duty, Exchange, Group, Ro
 from sopc.documents.frame import fingerprint, generated_frame
 from sopc.documents.markdown import plain
 from sopc.documents.wording import large
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import Document, Office
 from sopc.source import Span
 
@@ -37,9 +38,11 @@ ORDER = (Kind.PROCEDURE, Kind.LOG, Kind.TASK, Kind.DEVICE, Kind.SUPPLY, Kind.ITE
 MOST_PAPERS_NAMED = 14
 
 
-def change_report(old: Office, new: Office, old_label: str, new_label: str, today: date) -> ChangeReport:
-    """Compare two offices and return the report; labels name the two texts for the reader."""
-    return report_of(assess(old, new, today), old, new, old_label, new_label, today)
+def change_report(
+    old: Office, new: Office, old_label: str, new_label: str, today: date, work: Work = here
+) -> ChangeReport:
+    """Compare two offices and return the report; labels name the two texts for the reader; `work`: see `assess`."""
+    return report_of(assess(old, new, today, work), old, new, old_label, new_label, today)
 
 
 def report_of(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from sopc.model.nouns import Choice, Decider, Duration, Office, Part, Performers, Procedure, Step, Task
 from sopc.source import Span
@@ -34,12 +33,12 @@ UNSTATED = Length(0, None, 0)
 
 def rounded_up(quantity: Quantity) -> int:
     """Whole seconds, rounded up: a bound that must be waited out."""
-    return -((-quantity.base).__floor__())
+    return -(-quantity.base.numerator // quantity.base.denominator)
 
 
 def rounded_down(quantity: Quantity) -> int:
     """Whole seconds, rounded down: a bound that must not be passed."""
-    return Fraction(quantity.base).__floor__()
+    return quantity.base.numerator // quantity.base.denominator
 
 
 def stated(duration: Duration) -> Length:

@@ -27,6 +27,7 @@ from sopc.documents.sop import sop_document
 from sopc.documents.task_overview import task_plan
 from sopc.documents.training_plan import sign_off_plan, training_plan
 from sopc.documents.wording import natural
+from sopc.documents.working_out import Work, here
 from sopc.model.nouns import Office
 
 PREFIXES = ("BND", "REG", "ADM")
@@ -38,12 +39,13 @@ def binder_documents(
     today: date,
     flowcharts: Mapping[str, Sequence[str]] | None = None,
     figures: Mapping[str, bytes] | None = None,
+    work: Work = here,
 ) -> tuple[BinderDocument, ...]:
     """Return all documents of the binder in order: cover, index, rules, procedures, registers, training, day plans.
 
     For the press, which begins the days first and prints the others meanwhile, see the two steps it is made of.
     """
-    plans = [begun.finished() for begun in days_begun(office)]
+    plans = [begun.finished() for begun in days_begun(office, work)]
     return with_day_plans(office, documents_but_days(office, today, flowcharts, figures), today, plans)
 
 

@@ -6,11 +6,13 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sopc.press.unchanged import program
 from sopc.render.cache import ResultCache, digest
-from sopc.render.setters import Setters
+
+if TYPE_CHECKING:
+    from sopc.render.setters import Setters
 
 
 @dataclass(slots=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,11 +13,17 @@ from pathlib import Path
 from sopc.changes.history import CannotOpen, Side, open_side
 from sopc.changes.report import change_report
 from sopc.documents.change_report import ChangeReport, report_html, terminal_text
+from sopc.documents.working_out import Work, here
 from sopc.findings import Finding
 from sopc.language.folder import DiskFolder
+from sopc.language.grammar import cache_folder
 from sopc.library import load_from
 from sopc.model.nouns import Office
+from sopc.press.desk import Desk
+from sopc.render.cache import ResultCache
 from sopc.source import SourceFile
+
+MOST_KEPT = 20 * 1024 * 1024  # bytes
 
 
 class ReportError(ValueError):
@@ -40,10 +47,22 @@ class Reported:
 
 def report(old: str, new: str, today: date, target: Path | None, colour: bool) -> Reported:
     """Compare two sides (folders, or REV:folder of a git repository). Raises ReportError."""
-    with open_side(old) as before, open_side(new) as after:
-        made = change_report(_office(before), _office(after), _label(before), _label(after), today)
+    with open_side(old) as before, open_side(new) as after, _days_kept() as work:
+        made = change_report(_office(before), _office(after), _label(before), _label(after), today, work)
     pdf = _printed(made, today, target) if target is not None else None
     return Reported(terminal_text(made, color=colour), pdf)
+
+
+@contextmanager
+def _days_kept() -> Iterator[Work]:
+    """Where the days of both sides are played: each once, and not again at the next report."""
+    folder = cache_folder()
+    if folder is None:
+        yield here
+        return
+    cache = ResultCache(folder / "days")
+    yield Desk(cache, None).work
+    cache.prune(MOST_KEPT)
 
 
 def _office(side: Side | CannotOpen) -> Office:

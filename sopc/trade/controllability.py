@@ -14,6 +14,7 @@ from itertools import product
 
 from sopc.trade.followers import without_followers
 from sopc.trade.network import Bound, Conflict, Link, Network, Schedule, consistency
+from sopc.trade.plain_search import PlainSearch
 from sopc.trade.semireducible import Hold, Part, Role, Search
 
 __all__ = [
@@ -110,7 +111,7 @@ def controllable(network: Network) -> Controllable | NotControllable:
 def is_controllable(network: Network) -> bool:
     """Decide dynamic controllability without looking for reasons; raise ValueError for malformed links."""
     check_links(network)
-    return Search(without_followers(network)).run()
+    return PlainSearch(without_followers(network)).run()
 
 
 def weakly_unworkable(network: Network) -> tuple[tuple[Link, int], ...] | None:

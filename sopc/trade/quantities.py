@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import total_ordering
@@ -232,16 +232,16 @@ class Quantity:
 
     value: Fraction
     unit: Unit
+    base: Fraction = field(init=False, repr=False)
+    """The value in the base unit of the dimension; asked for often, and so worked out once."""
+
+    def __post_init__(self) -> None:
+        scaled = self.value * self.unit.factor
+        object.__setattr__(self, "base", scaled + self.unit.offset if self.unit.offset else scaled)
 
     @property
     def dimension(self) -> Dimension:
         return self.unit.dimension
-
-    @property
-    def base(self) -> Fraction:
-        """The value in the base unit of the dimension."""
-        scaled = self.value * self.unit.factor
-        return scaled + self.unit.offset if self.unit.offset else scaled
 
     def to(self, target: Unit | str) -> Quantity:
         """Return the same quantity in another unit; raise DimensionError when the units are not alike."""

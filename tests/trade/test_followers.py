@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from random import Random
+
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from sopc.trade import plain_search
 from sopc.trade.controllability import check_links, is_controllable
 from sopc.trade.followers import without_followers
 from sopc.trade.least_weight import least_weight
 from sopc.trade.network import Bound, Link, Network
+from sopc.trade.plain_search import PlainSearch
 from sopc.trade.semireducible import Search
+from tests.bench.networks import procedure_shaped
 from tests.standards.time_game import staff_can_win
 
 
@@ -104,6 +110,7 @@ def agree(net: Network) -> None:
     assert Search(left).run() is whole
     kept = without_followers(net, range(0, net.size, 2))
     assert Search(kept).run() is whole
+    assert [PlainSearch(each).run() for each in (net, left, kept)] == [whole] * 3
 
 
 @given(crowds())
@@ -153,3 +160,39 @@ def test_the_least_weight_is_what_going_second_by_second_finds(net: Network, dat
 
     fits = [weight for weight in range(2, 41) if kept(weight)]
     assert least_weight(net, pairs, 2, 40) == (fits[0] if fits else None)
+
+
+def shaken(seed: str) -> Network:
+    """Some dozens of steps in a row with machines, limits from one to another near to what can be kept."""
+    chance = Random(seed)
+    steps = chance.randint(5, 40)
+    net = procedure_shaped(steps, steps // 3, chance.randrange(10**6))
+    more = []
+    for _ in range(chance.randint(1, 6)):
+        one, other = sorted(chance.sample(range(2 * steps), 2))
+        more.append(Bound(one, other, (other - one) * chance.randint(150, 600), "limit"))
+        if chance.random() < 0.3:
+            more.append(Bound(other, one, -chance.randint(1, (other - one) * 60), "wait"))
+    return Network(net.size, (*net.bounds, *more), net.links)
+
+
+def both_ways(seeds: range) -> None:
+    found = Counter[bool]()
+    for seed in seeds:
+        net = shaken(f"shaken {seed}")
+        answer = Search(net).run()
+        assert PlainSearch(net).run() is answer
+        assert is_controllable(net) is answer
+        found[answer] += 1
+    assert min(found[True], found[False]) > len(seeds) / 10
+
+
+@pytest.mark.parametrize("most_held", [0, plain_search.MOST_HELD])
+def test_the_search_in_numbers_answers_as_the_one_with_reasons(most_held: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plain_search, "MOST_HELD", most_held)
+    both_ways(range(150))
+
+
+@pytest.mark.long
+def test_the_search_in_numbers_answers_as_the_one_with_reasons_ten_thousand_times() -> None:
+    both_ways(range(10_000))
