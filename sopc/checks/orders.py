@@ -161,12 +161,12 @@ def _held_back(
     scenario: Scenario, heeding: Dispatch, free: Dispatch, moment: int, ends: set[int]
 ) -> Iterator[tuple[str, str, int]]:
     for occurrence in scenario.occurrences:
-        beside = free.between(moment, occurrence.start).earliest
+        beside = free.least(moment, occurrence.start)
         if (beside is not None and beside >= 0) or occurrence.end in ends:
             continue
-        start = heeding.between(moment, occurrence.start).earliest or 0
-        end = heeding.between(moment, occurrence.end).earliest or 0
-        least = heeding.between(occurrence.start, occurrence.end).earliest or 0
+        start = heeding.least(moment, occurrence.start) or 0
+        end = heeding.least(moment, occurrence.end) or 0
+        least = heeding.least(occurrence.start, occurrence.end) or 0
         if start > 0:
             yield occurrence.step.name, "starts", start
         if end > max(start, 0) + least:

@@ -50,18 +50,29 @@ def distances(size: int, edges: Sequence[Edge], origin: int) -> list[int | None]
 
     The graph must have no negative cycle.
     """
-    longest = sum(abs(weight) for _, _, weight in edges)
-    # Far enough that no path from an unreached point can be taken for a real distance.
-    unreached = 4 * longest + 4
-    forward, backward = _yen(tightest(edges))
-    distance = [unreached] * size
-    distance[origin] = 0
-    parent = [-1] * size
-    changed = True
-    while changed:
-        changed = _sweep(forward, distance, parent)
-        changed = _sweep(backward, distance, parent) or changed
-    return [found if found <= longest else None for found in distance]
+    return Distances(size, edges).from_point(origin)
+
+
+class Distances:
+    """A graph without a negative cycle, made ready for being asked about more than one point."""
+
+    def __init__(self, size: int, edges: Sequence[Edge]) -> None:
+        self._size = size
+        self._longest = sum(abs(weight) for _, _, weight in edges)
+        self._forward, self._backward = _yen(tightest(edges))
+
+    def from_point(self, origin: int) -> list[int | None]:
+        """The shortest distance from `origin` to every point, None where no path leads."""
+        longest = self._longest
+        # Far enough that no path from an unreached point can be taken for a real distance.
+        distance = [4 * longest + 4] * self._size
+        distance[origin] = 0
+        parent = [-1] * self._size
+        changed = True
+        while changed:
+            changed = _sweep(self._forward, distance, parent)
+            changed = _sweep(self._backward, distance, parent) or changed
+        return [found if found <= longest else None for found in distance]
 
 
 def negative_cycle_of_fewest_edges(size: int, edges: Sequence[Edge], below: int, work: int) -> list[int] | None:
