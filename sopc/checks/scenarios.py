@@ -15,6 +15,7 @@ from sopc.source import Span
 from sopc.trade.network import Bound, Link, Network
 
 MOST_OCCURRENCES = 400
+QUESTIONS = (NodeKind.CHOICE, NodeKind.WHEN, NodeKind.CHECK)
 ALWAYS = 1_000_000  # so many times "no" that every repeat is used up
 Answer = int | tuple[int, ...]  # at a question: what is answered, coded as below, or in full for each pass
 
@@ -89,6 +90,19 @@ class Interlude:
     start: int
     end: int
     performs: str
+    places: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question come to: the way taken, how many `points` lie before it, and those `after` which it is answered."""
+
+    node: int
+    visit: int
+    edge: PathEdge
+    points: int
+    after: tuple[int, ...]
+    places: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +132,7 @@ class Scenario:
     bounds: list[Bound] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
     walked: list[PathEdge] = field(default_factory=list)
+    asked: list[Asked] = field(default_factory=list)
     unstated: list[Unstated] = field(default_factory=list)
     points: int = 1
     end: int | None = None  # the point of the normal end
@@ -201,10 +216,10 @@ class Simulator:
         """
         earlier = self._moments(scenario, limit.earlier.step, limit.earlier.edge)
         later = self._moments(scenario, limit.later.step, limit.later.edge)
-        alone = [each for each in later if not any(_side_by_side(one[2], each[2]) for one in earlier)]
+        alone = [each for each in later if not any(side_by_side(one[2], each[2]) for one in earlier)]
         for number, (order, point, places) in enumerate(earlier):
             following = earlier[number + 1][0] if number + 1 < len(earlier) else (ALWAYS, 0)
-            beside = [each for each in later if _side_by_side(places, each[2])]
+            beside = [each for each in later if side_by_side(places, each[2])]
             chosen = beside or [each for each in alone if order < each[0] <= following]
             if chosen:
                 yield point, chosen[0][1]
@@ -232,7 +247,7 @@ def slowest(hardest: Hardest, performed: Performed, start: int, end: int) -> Bou
     return Bound(end, start, -sure, clause)
 
 
-def _side_by_side(one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]) -> bool:
+def side_by_side(one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]) -> bool:
     """Whether two occurrences are in different branches of the same fork, met once."""
     for mine, yours in zip(one, other, strict=False):
         if mine[0] != yours[0]:
@@ -275,6 +290,9 @@ class _Run:
                 scenario.broken_off = not scenario.stopped
                 break
             scenario.walked.append(edge)
+            if node.kind in QUESTIONS:
+                after = tuple(point for point, _ in frontier)
+                scenario.asked.append(Asked(index, self.visits[index], edge, scenario.points, after, places))
             index = edge.target
         return frontier
 
@@ -330,7 +348,7 @@ class _Run:
             machine = self._performed(Performed(node.performs, node.span), start, end)
             self._unstated(((node.performs, node.span),), start, end)
             if node.step is not None:
-                scenario.interludes.append(Interlude(node.step, start, end, node.performs))
+                scenario.interludes.append(Interlude(node.step, start, end, node.performs, places))
             return [(end, machine)]
         step = node.step
         if step is None:

@@ -10,6 +10,7 @@ from sopc.checks.clashes import clash_of, told, without
 from sopc.checks.crowded import Crowded
 from sopc.checks.decisions import ways_of
 from sopc.checks.durations import Lengths
+from sopc.checks.foresight import Foresight
 from sopc.checks.paths import Paths
 from sopc.checks.report import asked_by, finding, line
 from sopc.checks.scenarios import Scenario, Simulator, TimeClause
@@ -36,6 +37,7 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     9. A limit is not kept only by one person doing two things at once (T10).
     10. It is not kept only by who knows beforehand how long a performed procedure takes: T02 where its steps simply
         follow each other, else undecided (T11).
+    11. It is not kept only by who knows beforehand how a question beside it is answered (T12).
 
     A limit runs from each time its earlier moment comes to the next time its later moment comes: a wash repeated
     after inspection is not held to the limit that the first wash had to keep.
@@ -110,6 +112,7 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
     met: set[int] = set()
     dropped: set[TimeClause] = set()
     undecided, crowded, unfolded = Undecided(simulator), Crowded(simulator), Unfolded.of(lengths, procedure)
+    foresight = Foresight(simulator)
     for answers in ways:
         scenario = simulator.play(answers)
         complete = complete and not scenario.broken_off
@@ -121,7 +124,9 @@ def _procedure(lengths: Lengths, procedure: Procedure) -> Iterator[Finding]:
         undecided.look(scenario, network)
         crowded.look(scenario, network)
         unfolded.look(scenario, dropped)
+        foresight.look(scenario, network)
     yield from unfolded.findings()
+    yield from foresight.findings(dropped)
     yield from undecided.findings()
     yield from crowded.findings()
     for place, limit in enumerate(procedure.limits):

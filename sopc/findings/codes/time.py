@@ -179,4 +179,30 @@ But so: count from what is seen (`limit b starts within 3 min after a ends`), or
 """,
         STNU,
     ),
+    Code(
+        "T12",
+        "A limit that depends on an answer not yet given",
+        Severity.WARNING,
+        """
+In branches side by side one of them asks a question, repeats or chooses, so that it takes now this long, now that
+long. However the answers fall, the limit could be kept by who knew them beforehand; but no way of working was found
+that keeps it whatever the answer, each thing being begun no sooner than what it must wait for is known. Many manners of
+waiting are tried, not all: it is undecided.
+
+Not so, when the wash may have to be repeated:
+
+    together {
+      branch "Instruments" {
+        step a "Wash" { takes 20 min  check "Clean?" else repeat from a at most 1 times then continue }
+      }
+      branch "Room" { step b "Set up" { takes 10 min } }
+    }
+    step c "Lay out" { takes 1 min }
+    limit c starts within 5 min after b ends
+    limit c starts within 8 min after a ends
+
+But so: do one after the other (`step b` behind the branches), or allow for the time of `b` after `a` ends.
+""",
+        STNU,
+    ),
 )
