@@ -21,6 +21,7 @@ NAMES = {
     "leading": ("action",),
     "doing": ("action",),
     "soon_after": ("action",),
+    "not_before": ("action",),
     "in_zone_apart": ("action",),
     "employing": ("kind", "device", "supply"),
     "using_all": ("kind", "device", "supply"),
@@ -108,20 +109,32 @@ class _Reader:
             self.quantity(node),
             tuple(text_of(token) for token in node.tokens("STRING")),
             tuple(self.needed(child) for child in node.nodes("needed")),
+            self.unless(node),
+            self.parts(node),
         )
+
+    def unless(self, node: Node) -> tuple[str, ...]:
+        lifting = node.node("acts") if node.kind == "soon_after" else None
+        return self.acts(lifting, ("action",)) if lifting is not None else ()
+
+    def parts(self, node: Node) -> Fraction | None:
+        if node.kind != "no_weaker":
+            return None
+        one, other = (Fraction(str(token)) for token in node.tokens("NUMBER"))
+        return other / one if one else None
 
     def groups(self, node: Node, kinds: tuple[str, ...]) -> Groups:
         authority = node.token("AUTHORITY")
         if node.kind == "being" and authority is None:
             token = node.token("NAME")
-            name = self.values.name(token, self.file, "kind") if token is not None else None
+            name = self.values.name(token, self.file, "kind", "supply") if token is not None else None
             return ((name,),) if name else ()
         features = [tuple(str(word) for word in child.tokens("FEATURE")) for child in node.nodes("feature")]
         if features:
             return tuple(features)
         if node.tokens("AUTHORITY"):
             return (tuple(str(word) for word in node.tokens("AUTHORITY")),)
-        around = node.node("groups") or node.node("after_acts") or node
+        around = node.node("groups") or node.node("after_acts") or node.node("since") or node
         return tuple(self.acts(child, kinds) for child in around.nodes("acts"))
 
     def acts(self, node: Node, kinds: tuple[str, ...]) -> tuple[str, ...]:
@@ -142,6 +155,9 @@ class _Reader:
         after = node.node("after_acts")
         if after is not None:
             return "directly" if after.token("DIRECTLY") is not None else ""
+        since = node.node("since")
+        if since is not None:
+            return "" if since.node("acts") is not None else str(since.last_token())
         of_kind = node.node("property")
         if of_kind is not None:
             return " ".join(str(token) for token in of_kind.words())
@@ -150,7 +166,7 @@ class _Reader:
 
     def number(self, node: Node) -> int | None:
         token = node.token("NUMBER")
-        if token is None:
+        if token is None or node.kind == "no_weaker":
             return None
         most = LONGEST_KEPT if node.kind == "kept" else LONGEST_INTERVAL
         return self.values.whole_token(token, self.file, most, 1)

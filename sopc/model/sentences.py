@@ -33,11 +33,13 @@ class Trait:
     span: Span
     groups: Groups = ()  # names: actions, equipment, conditions, sources, devices; or features
     requirement: str = ""  # the requirement that must be met, `this` resolved
-    word: str = ""  # trained, two, role; least, most; patient, load; week, month; directly, start; a property
+    word: str = ""  # trained, two, role; least, most; patient, load; week, month; directly, start, visit; a property
     number: int | None = None  # days, years
     quantity: Quantity | None = None
     texts: tuple[str, ...] = ()
     needed: tuple[Needed, ...] = ()
+    unless: tuple[str, ...] = ()  # actions whose steps may lift a limit
+    parts: Fraction | None = None  # of the diluent to one of the concentrate
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from sopc.model.nouns import Office
 from sopc.model.sentences import Sentence
 from tests.faults.catalogue import demo
 
-RULES = [f"LP-{number:02}" for number in range(1, 34)]
-NO_ORDER = {"LP-05", *(f"LP-{number}" for number in range(26, 34))}
+RULES = [f"LP-{number:02}" for number in range(1, 37)]
+NO_ORDER = {"LP-05", "LP-36", *(f"LP-{number}" for number in range(26, 35))}
 
 
 def verdict(office: Office, name: str) -> Verdict:
@@ -65,6 +65,13 @@ def test_a_rule_opens_when_a_step_of_it_is_done_only_sometimes(name: str) -> Non
         ("LP-27", "training.sop", "on hire", ""),
         ("LP-28", "procedures/instruments.sop", "limit oil starts within 30 min", "limit oil starts within 60 min"),
         ("LP-28", "procedures/monitoring.sop", "at least 10 min and within 2 h", "at least 10 min and within 4 h"),
+        ("LP-28", "cases.sop", "moisten of transport ends within 60 min", "moisten of transport ends within 90 min"),
+        ("LP-28", "cases.sop", "washer_cleaning starts within 4 h", "washer_cleaning starts within 5 h"),
+        ("LP-28", "procedures/instruments.sop", "procedure starts unless moisten", "procedure starts unless lift"),
+        ("LP-29", "procedures/monitoring.sop", "starts at least 10 min and within", "starts within"),
+        ("LP-34", "supplies.sop", "use within 6 h", "use within 8 h"),
+        ("LP-36", "procedures/water.sop", 'check "No drop drawn back?" else stop', 'check "No drop?" else continue #'),
+        ("LP-34", "supplies.sop", "1 part to 199 parts", "1 part to 399 parts"),
         ("LP-29", "supplies.sop", "contact 2 min", "contact 1 min"),
         ("LP-29", "procedures/monitoring.sop", "takes 24 h by machine", "takes 12 h by machine"),
         ("LP-30", "logs.sop", "F from 80 to 105", "F from 80 to 120"),

@@ -53,6 +53,16 @@ def training(inside: str) -> str:
     return f'training lesson "Lesson" {{ for assistant, dentist  covers work  {inside}  meets R-1 }}\n'
 
 
+def way(limit: str) -> str:
+    """A circuit from a procedure that soils to one that washes and packs, with one limit."""
+    before = 'procedure before "Before" { handles tip from clean to soiled  by assistant  step s "S" { does soil } }\n'
+    return (
+        before
+        + work(PACK + " " + WASH)
+        + f'circuit round_way "Round" {{ for tip perform before, work limit {limit} }}\n'
+    )
+
+
 WASH, PACK = 'step w "W" { does wash }', 'step p "P" { does pack }'
 MONTHLY = "every month on day 1 if closed next open day"
 QUARTERLY = "every quarter on day 1 if closed next open day"
@@ -148,6 +158,46 @@ CASES: list[tuple[str, str]] = [
     (
         "a step that meets this, within 2 h after wash",
         work(WASH + 'step a "A" { meets R-1 } limit a starts within 1 h after <<w ends||procedure starts>>'),
+    ),
+    (
+        "a step that meets this, at least 10 min after wash",
+        work(WASH + 'step a "A" { meets R-1 } limit a starts at least <<10||9>> min after w ends'),
+    ),
+    (
+        "a step that meets this, at least 10 min after the start",
+        work('step a "A" { meets R-1 } limit a starts at least 10 min after <<procedure starts||a starts>>'),
+    ),
+    (
+        "a step that meets this, within 2 h after the start unless pack",
+        work(
+            f'{PACK} {WASH} step a "A" {{ meets R-1 }} limit a ends within 1 h after procedure starts unless <<p||w>>'
+        ),
+    ),
+    (
+        "a step that meets this, within 2 h after the start",
+        work(f'{PACK} step a "A" {{ meets R-1 }} limit a ends within 1 h after procedure starts <<||unless p>>'),
+    ),
+    (
+        "every step that does wash to be within 2 h after the visit",
+        way("w of work starts within <<1||3>> h after visit ends"),
+    ),
+    (
+        "every step that does wash to be within 2 h after the visit",
+        way("<<w||p>> of work starts within 1 h after visit ends"),
+    ),
+    (
+        "every step that does wash to be within 2 h after soil",
+        way("w of work starts within 1 h after <<s of before ends||visit ends>>"),
+    ),
+    (
+        "every step that does wash to be within 2 h after soil unless pack",
+        way("w of work starts within 1 h after s of before ends <<unless p of work||unless s of before>>"),
+    ),
+    (
+        "every step that does wash to be within 2 h after the visit",
+        way("w of work starts within 1 h after visit ends")
+        + 'circuit other_way "Other" { for tip perform before, work '
+        + "<<limit w of work starts within 1 h after visit ends||>> }",
     ),
     ("a step that meets this, using wipe", step("<<using wipe||>>")),
     ("a step that meets this, using steamer", step("using <<sterilizer||wipe>>")),
@@ -293,6 +343,24 @@ def test_without_its_evidence_a_requirement_is_not_met(sentence: str, text: str)
     assert whole != less
     assert state(sentence, whole) is State.MET
     assert state(sentence, less) in (State.OPEN, State.UNDECIDED)
+
+
+@pytest.mark.parametrize(
+    ("asked", "clauses", "expected"),
+    [
+        ("used within 6 h", "use within 6 h", State.MET),
+        ("used within 6 h", "use within 361 min", State.OPEN),
+        ("used within 6 h", "", State.OPEN),
+        ("no weaker than 1 part to 9 parts", "dilute 1 part to 9 parts", State.MET),
+        ("no weaker than 1 part to 9 parts", "dilute 2 parts to 18 parts", State.MET),
+        ("no weaker than 1 part to 9 parts", "dilute 1 part to 5 parts", State.MET),
+        ("no weaker than 1 part to 9 parts", "dilute 1 part to 10 parts", State.OPEN),
+        ("no weaker than 1 part to 9 parts", "", State.OPEN),
+    ],
+)
+def test_of_a_supply_by_its_name_age_and_parts_may_be_asked(asked: str, clauses: str, expected: State) -> None:
+    others = 'supply wax "Wax" { dilute 1 part to 1 part use within 1 h }'
+    assert state(f"a supply that is mix, {asked}", f'supply mix "Mix" {{ {clauses} }}\n{others}') is expected
 
 
 @pytest.mark.parametrize("sentence", sorted({sentence for sentence, _ in CASES}))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 
+from sopc.checks.effects import Vocabulary
 from sopc.language.syntax import Node
 from sopc.model.nouns import Doing, Office, Procedure, Step
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
@@ -296,7 +298,38 @@ def promise_less(protocol: Protocol) -> Iterator[Mutant]:
             for place, name in enumerate(names):
                 start, end = (ends(names[place - 1])[1], ends(name)[1]) if place else (ends(name)[0], ends(names[1])[0])
                 excuse = "" if users else "no procedure performs it, and no requirement asks for this promise"
+                if word == "promises" and procedure is not None and _stays(protocol.office, procedure, str(name)):
+                    excuse = "it starts from the same, and nothing in it takes that away"
                 yield mutant(site, f"{word} no {name}", Edit(site.text.name, start, end), excuse=excuse)
+
+
+def _stays(office: Office, procedure: Procedure, condition: str) -> bool:
+    """Whether an item that comes with this condition surely leaves with it, promised or not."""
+    words = Vocabulary(office)
+    _, takes, _ = words.procedure(procedure)
+    return condition in procedure.from_conditions and not takes & words.mask((condition,))
+
+
+@kind("order", "narrow the border of a way")
+def narrow(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("way"):
+        words = site.node.tokens("STRING")
+        number = re.search(r"\d+", str(words[1])) if len(words) > 1 else None
+        if number is not None:
+            new = str(words[1]).replace(number[0], str(max(1, int(number[0]) // 2)), 1)
+            lower = " or more" in new or "over" in new
+            excuse = "the ways overlap: none is left out" if lower else ""
+            yield mutant(site, f"when {new}", site.replace(words[1], new), excuse=excuse)
+
+
+@kind("order", "leave no way for all else", sure=True)
+def no_way_else(protocol: Protocol) -> Iterator[Mutant]:
+    for site in protocol.sites("way"):
+        words = site.node.tokens("STRING")
+        others = [each for each in site.around[-1].nodes("way") if each is not site.node]
+        if len(words) == 1 and others and all(len(each.tokens("STRING")) > 1 for each in others):
+            at = ends(words[0])[1]
+            yield mutant(site, "only when there is time", Edit(site.text.name, at, at, ' when "there is time"'))
 
 
 def drop_clauses(protocol: Protocol, *kinds: str, excuse: str = "") -> Iterator[Mutant]:

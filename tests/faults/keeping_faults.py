@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
+from sopc.checks.effects import with_performed
+from sopc.checks.requirements.passing import Passing
 from sopc.language.syntax import Node
-from sopc.model.nouns import Occasion
+from sopc.model.nouns import Occasion, Task
 from sopc.trade.calendar import occurrences
 from tests.faults.flow_faults import drop_clauses
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
@@ -29,7 +31,7 @@ RARER = {
 TODAY = date(2026, 12, 2)
 A_YEAR_ON = date(2027, 12, 2)
 STILL_RECORDED = "the task that has it done records in the same log"
-OTHER_WORK = "another task or step still brings it about as often"
+OTHER_WORK = "another task, due at the same time, still has it done and written down"
 
 
 @kind("tasks", "drop a task")
@@ -37,7 +39,25 @@ def drop_task(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("task"):
         task = protocol.office.tasks[name_of(site.node)]
         excuse = "" if protocol.backed(site) or task.renews or task.records else OWN_CHOICE
-        yield mutant(site, "task dropped", site.drop(), excuse=excuse)
+        yield mutant(site, "task dropped", site.drop(), excuse=OTHER_WORK if _done_as_well(protocol, task) else excuse)
+
+
+def _done_as_well(protocol: Protocol, task: Task) -> bool:
+    """Whether another task, due at the same occasion, surely has the same procedures done, records and all."""
+    office = protocol.office
+    passing, mine = Passing(office), [work.procedure for work in task.performs]
+    occasions = {schedule.occasion for schedule in task.schedules}
+    if not mine or None in occasions or task.renews or task.does:
+        return False
+    for other in office.tasks.values():
+        same = other is not task and occasions <= {schedule.occasion for schedule in other.schedules}
+        inside = with_performed(office, [work.procedure for work in other.performs]) if same else []
+        acts = [each.action for name in mine for step in office.procedures[name].steps() for each in step.does]
+        records = {made.log for each in inside for step in each.steps() for made in step.records}
+        surely = all(any(passing.surely(work.procedure, (act,)) for work in other.performs) for act in acts)
+        if surely and {each.name for each in inside} >= set(mine) and {made.log for made in task.records} <= records:
+            return True
+    return False
 
 
 @kind("tasks", "do it more rarely")

@@ -9,11 +9,15 @@ import networkx
 
 from sopc.checks.paths import NodeKind, paths_of
 from sopc.language.syntax import Node, Token
-from sopc.model.nouns import Limit, Procedure, Step
+from sopc.model.nouns import Limit, Procedure, Requirement, Step
+from sopc.trade.figures import figures_in
+from sopc.trade.quantities import Dimension
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.protocol import Protocol, Site, ends, name_of
 
 STILL_KEPT = "tighter than before, and still kept on every way: safe, and told by `sopc diff`"
+LONGER = "longer than before, and every limit over it is still kept on every way: told by `sopc diff`"
+UNASKED_TIME = "no source is cited for it, no requirement asks how long it lasts, nor do its words: told by `sopc diff`"
 LOOSER = "looser, and no source or requirement says how tight it must be: told by `sopc diff`"
 UNITS = {
     "s": "min", "min": "s", "h": "min", "day": "h", "week": "day", "F": "C", "C": "F", "psi": "kPa", "kPa": "psi",
@@ -73,7 +77,7 @@ def lower_upper(protocol: Protocol) -> Iterator[Mutant]:
         number = most(site)
         if number is not None:
             new = times(number, Fraction(1, 100))
-            yield mutant(site, f"within {new}", site.replace(number, new))
+            yield mutant(site, f"within {new}", site.replace(number, new), excuse=STILL_KEPT)
 
 
 @kind("time", "double an upper limit")
@@ -106,7 +110,32 @@ def turn_limit(protocol: Protocol) -> Iterator[Mutant]:
         one, other = site.node.nodes("point", "way_point")
         text = site.text.text
         (a, b), (c, d) = ends(one), ends(other)
-        yield mutant(site, "turned round", site.replace(one, text[c:d]), site.replace(other, text[a:b]))
+        edits = site.replace(one, text[c:d]), site.replace(other, text[a:b])
+        yield mutant(site, "turned round", *edits, excuse=_choice(protocol, site))
+
+
+def _asked_how_long(protocol: Protocol, site: Site) -> bool:
+    """Whether something may ask that the step last so long: a source cited for it, a requirement, its own words.
+
+    What a source says of it cannot be read off the text. A requirement asks by its sentences, which are all there is
+    to it unless it needs eyes; a program's time is the machine's.
+    """
+    step, office = protocol.step(site), protocol.office
+    if step is None or step.runs:
+        return True
+    sources = (office.sources.get(each.source) for each in step.citations)
+    if any(source is not None and source.authority != "practice" for source in sources):
+        return True
+    if any(figure.dimension is Dimension.TIME for text in (step.title, *step.notes) for figure in figures_in(text)):
+        return True
+    asked = [office.requirements[name] for name in step.meets if name in office.requirements]
+    return any(each.needs_eyes or _speaks_of_time(each) for each in asked)
+
+
+def _speaks_of_time(requirement: Requirement) -> bool:
+    sentences = [each for sentence in requirement.sentences for each in (sentence, *sentence.otherwise)]
+    traits = [trait for each in sentences for trait in each.traits]
+    return not sentences or any(trait.kind == "taking" for trait in traits)
 
 
 def _duration(protocol: Protocol, factor: Fraction | int) -> Iterator[tuple[Site, str, Mutant]]:
@@ -151,21 +180,22 @@ def shorten(protocol: Protocol) -> Iterator[Mutant]:
     for site, _, made in _duration(protocol, Fraction(1, 10)):
         step = protocol.step(site)
         held = step is not None and any(protocol.office.actions[each.action].holds_contact_time for each in step.does)
-        excuse = "" if held or protocol.backed(site) else "nothing asks that it last so long: told by `sopc diff`"
+        excuse = "" if held or _asked_how_long(protocol, site) else UNASKED_TIME
         yield Mutant(made.where, made.what, made.edits, excuse)
 
 
 @kind("time", "lengthen a step twentyfold")
 def lengthen(protocol: Protocol) -> Iterator[Mutant]:
     for site, _, made in _duration(protocol, 20):
-        excuse = "" if _timed(protocol, site) else "no limit runs over it: told by `sopc diff`"
+        # What breaks a limit, or may break one, is told; a survivor keeps all of them on every way.
+        excuse = LONGER if _timed(protocol, site) else "no limit runs over it: told by `sopc diff`"
         yield Mutant(made.where, made.what, made.edits, excuse)
 
 
 @kind("time", "drop how long it takes")
 def drop_takes(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("takes"):
-        excuse = "" if protocol.backed(site) or _timed(protocol, site) else "no limit runs over it"
+        excuse = "" if _asked_how_long(protocol, site) or _timed(protocol, site) else "no limit runs over it"
         yield mutant(site, "takes dropped", site.drop(), excuse=excuse)
 
 
@@ -218,6 +248,25 @@ def shorten_drying(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("drying"):
         edits = [site.replace(number, times(number, Fraction(1, 10))) for number in numbers(site.node)]
         yield mutant(site, "a tenth of the drying", *edits)
+
+
+@kind("machines", "suit loads packed otherwise", sure=True)
+def other_loads(protocol: Protocol) -> Iterator[Mutant]:
+    office = protocol.office
+    run = {
+        (each.device, each.program)
+        for procedure in office.procedures.values()
+        for step in procedure.steps()
+        for each in step.runs
+    }
+    other = {"wrapped": "unwrapped", "unwrapped": "wrapped"}
+    for site in protocol.sites("suits"):
+        device, program = site.within("device"), site.within("program")
+        if device is None or program is None or (name_of(device), name_of(program)) not in run:
+            continue
+        for word in site.node.tokens("LOAD_KIND"):
+            if str(word) in other:
+                yield mutant(site, f"suits {other[str(word)]}", site.replace(word, other[str(word)]))
 
 
 @kind("machines", "lower a pressure by a fifth")
@@ -316,7 +365,7 @@ def _unit_excuse(protocol: Protocol, site: Site) -> str:
     """A duration in another unit is a shorter or longer one: excused as those are."""
     takes = site.within("takes")
     if takes is not None and site.within("step") is not None:
-        return "" if protocol.backed(site) or _timed(protocol, site) else "no limit runs over it"
+        return "" if _asked_how_long(protocol, site) or _timed(protocol, site) else "no limit runs over it"
     return "" if protocol.backed(site) else OWN_CHOICE
 
 

@@ -58,6 +58,49 @@ def _steps(block: Node) -> Iterator[Node]:
             yield from ([child] if child.kind == "step" else _steps(child))
 
 
+@kind("people", "leave hands uncleaned after gloves")
+def uncleaned(protocol: Protocol) -> Iterator[Mutant]:
+    """Where gloves come off at a step that cleans hands, as the text has it, it cleans them no longer."""
+    office = protocol.office
+    for site in protocol.sites("does"):
+        procedure, step = protocol.procedure(site), protocol.step(site)
+        if procedure is None or step is None or site.within("way") is not None:
+            continue
+        off = {name for name, piece in office.ppe.items() if name_of(site.node) in piece.once_off}
+        steps = list(procedure.steps())
+        place = next(index for index, each in enumerate(steps) if each.name == step.name)
+        worn = set(steps[place - 1].wearing) - set(step.wearing) if place else set()
+        if off:
+            excuse = "" if off & worn else "no gloves come off just before it"
+            yield mutant(site, f"does no {name_of(site.node)}", site.drop(), excuse=excuse)
+
+
+@kind("people", "keep soiled gloves on")
+def kept_on(protocol: Protocol) -> Iterator[Mutant]:
+    """What was worn just before, where anything is admitted, is kept on where only some of it is."""
+    office = protocol.office
+    for site in protocol.sites("wearing"):
+        procedure, step = protocol.procedure(site), protocol.step(site)
+        if procedure is None or step is None or site.node.node("names") is None:
+            continue
+        steps = list(procedure.steps())
+        place = next((index for index, each in enumerate(steps) if each.name == step.name), 0)
+        before = steps[place - 1] if place else None
+        if before is None or not _admits(protocol, step.area) or _admits(protocol, before.area):
+            continue
+        for piece in before.wearing:
+            if office.ppe[piece].off_before_clean and piece not in step.wearing:
+                at = ends(site.node)[1]
+                yield mutant(site, f"keeps {piece} on", Edit(site.text.name, at, at, f", {piece}"))
+
+
+def _admits(protocol: Protocol, area: str | None) -> bool:
+    """Whether the zone of this area is one into which not everything may come."""
+    office = protocol.office
+    zone = office.areas[area].zone if area else None
+    return zone is not None and bool(office.zones[zone].admits)
+
+
 @kind("people", "say no longer who does it")
 def drop_by(protocol: Protocol) -> Iterator[Mutant]:
     for site in protocol.sites("by"):

@@ -129,6 +129,5 @@ def misses(outcomes: Sequence[Outcome], most: int = 0) -> str:
         lines.append(f"- {kind.name}: {len(left)}")
         for outcome in left[: most or len(left)]:
             told = f" (remark {outcome.why})" if outcome.verdict is Verdict.REMARKED else ""
-            unseen = "" if outcome.seen_by_diff else " [not in the change report]"
-            lines.append(f"    - {outcome.mutant.where}: {outcome.mutant.what}{told}{unseen}")
+            lines.append(f"    - {outcome.mutant.where}: {outcome.mutant.what}{told}")
     return "\n".join(lines)

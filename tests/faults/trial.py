@@ -49,7 +49,6 @@ class Outcome:
     mutant: Mutant
     verdict: Verdict
     why: str
-    seen_by_diff: bool = True
 
 
 class Bench:
@@ -135,15 +134,15 @@ class Bench:
         if heavy:
             return Outcome(kind, mutant, Verdict.CAUGHT, ", ".join(heavy))
         assert office is not None
-        changed = bool(compare(self.protocol.office, office))
         if fresh:
-            codes = ", ".join(sorted({each.code for each in fresh}))
-            return Outcome(kind, mutant, Verdict.REMARKED, codes, changed)
-        if not changed:
-            return Outcome(kind, mutant, Verdict.SAME, "it means the same as before", False)
+            return Outcome(kind, mutant, Verdict.REMARKED, ", ".join(sorted({each.code for each in fresh})))
         if mutant.excuse:
-            return Outcome(kind, mutant, Verdict.EXCUSED, mutant.excuse, changed)
-        return Outcome(kind, mutant, Verdict.MISSED, "", changed)
+            return Outcome(kind, mutant, Verdict.EXCUSED, mutant.excuse)
+        # Whether it means anything else than before is costly to find out, and told of the others only.
+        changed = bool(compare(self.protocol.office, office))
+        if not changed:
+            return Outcome(kind, mutant, Verdict.SAME, "it means the same as before")
+        return Outcome(kind, mutant, Verdict.MISSED, "")
 
     def judge_all(self, mutants: Iterable[tuple[str, Mutant]]) -> Iterator[Outcome]:
         """Try mutants one after the other."""

@@ -7,6 +7,8 @@ from typing import Any
 
 from sopc.checks.report import listed, title
 from sopc.checks.requirements import paper_traits as paper
+from sopc.checks.requirements import supply_traits as supplied
+from sopc.checks.requirements import wait_traits as waits
 from sopc.checks.requirements import work_traits as work
 from sopc.checks.requirements.ground import Ground
 from sopc.checks.requirements.verdicts import Answer, Candidate, when
@@ -32,6 +34,8 @@ def _being(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
         wanted = trait.groups[0][0]
         if thing.kind == "source":
             return when(record.authority == wanted, f"it is no {wanted}")
+        if thing.kind == "supply":
+            return when(record.name == wanted, f"it is not {title(ground.office.supplies, wanted)}")
         return when(record.kind == wanted, f"it is no {title(ground.office.kinds, wanted).lower()}")
     if thing.kind == "supply":
         return when(trait.word == "single use" and record.single_use, f"it is not {trait.word}")
@@ -65,8 +69,11 @@ TRAITS: dict[str, tuple[frozenset[str], Decider]] = {
     "people": (ANY_WORK, work.people),
     "in_place": (frozenset({"step", "task", "device", "supply"}), work.in_place),
     "in_zone_apart": (frozenset({"step", "device"}), work.in_zone_apart),
-    "taking": (frozenset({"step", "task", "supply"}), work.taking),
-    "soon_after": (frozenset({"step"}), work.soon_after),
+    "taking": (frozenset({"step", "task", "supply"}), supplied.taking),
+    "used_within": (frozenset({"supply"}), supplied.used_within),
+    "no_weaker": (frozenset({"supply"}), supplied.no_weaker),
+    "soon_after": (frozenset({"step"}), waits.soon_after),
+    "not_before": (frozenset({"step"}), waits.not_before),
     "finding": (frozenset({"step"}), work.finding),
     "coming": (frozenset({"step"}), work.coming),
     "leading": (frozenset({"step"}), work.leading),

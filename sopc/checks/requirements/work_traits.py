@@ -143,51 +143,6 @@ def in_zone_apart(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     return YES
 
 
-def taking(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
-    if thing.kind == "supply":
-        return _acting_so_long(thing, trait)
-    takes, asked = thing.record.takes, trait.quantity
-    if asked is None:
-        return YES
-    if takes is None:
-        return no("it does not say how long it takes")
-    if trait.word == "least":
-        return when(
-            takes.least.base >= asked.base, f"it may take as little as {takes.least}; at least {asked} is asked"
-        )
-    if takes.most is None:
-        return no(f"it sets no longest time; at most {asked} is asked")
-    return when(takes.most.base <= asked.base, f"it may take {takes.most}; at most {asked} is asked")
-
-
-def _acting_so_long(thing: Candidate, trait: Trait) -> Answer:
-    """A supply takes its contact time to act; where it says a range, the longest is what makes “at most” fail."""
-    contact, asked = thing.record.contact, trait.quantity
-    if asked is None:
-        return YES
-    if contact is None:
-        return no("it does not say how long it must act", f"no contact time {thing.name}")
-    least, most = contact
-    if trait.word == "least":
-        return when(least.base >= asked.base, f"it acts for as little as {least}; at least {asked} is asked")
-    return when(most.base <= asked.base, f"it acts for {most}; at most {asked} is asked")
-
-
-def soon_after(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
-    procedure, asked = thing.procedure, trait.quantity
-    if procedure is None or asked is None:
-        return YES
-    since = "the start" if not trait.groups else _actions(ground.office, trait.groups[0])
-    for limit in procedure.limits:
-        if limit.later.step != thing.record.name or limit.unless or limit.most is None or limit.most.base > asked.base:
-            continue
-        earlier = procedure.step(limit.earlier.step) if limit.earlier.step else None
-        begins = limit.earlier.step is None and limit.earlier.edge == "starts"
-        if begins if not trait.groups else earlier and ground.does(earlier).intersection(trait.groups[0]):
-            return YES
-    return no(f"no limit holds it to {asked} after {since}")
-
-
 def finding(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     flow = ground.flow(thing.procedure) if thing.procedure is not None else None
     if flow is None:
