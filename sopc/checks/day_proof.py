@@ -3,6 +3,7 @@ dynamic controllability of the order found (precedence constraint posting, as in
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass, replace
 
 from sopc.checks.day import COURTESY, OfficeDay
@@ -77,8 +78,23 @@ class NotShown:
     limits: tuple[Unproven, ...] = ()
 
 
+_proven: deque[tuple[OfficeDay, Safe | NotShown]] = deque(maxlen=8)
+
+
 def prove(made: OfficeDay) -> Safe | NotShown:
-    """Look for a plan; each rule of work is tried in turn, then orders of the best one's machines and hands."""
+    """Look for a plan; each rule of work is tried in turn, then orders of the best one's machines and hands.
+
+    The last days are remembered, as the paper asks for those that were checked.
+    """
+    for other, known in _proven:
+        if other.office is made.office and other == made:
+            return known
+    found = _looked_for(made)
+    _proven.append((made, found))
+    return found
+
+
+def _looked_for(made: OfficeDay) -> Safe | NotShown:
     runs: list[tuple[int, Run]] = []
     for rule in _rules(made):
         run = simulate(made.day, longest, rule)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from sopc.checks.paths import JUMPS, NodeKind, PathEdge, PathNode, Paths, paths_of
 from sopc.checks.paths import EdgeKind as Way
 from sopc.documents import wording
-from sopc.documents.frame import Status, status_of
+from sopc.documents.frame import Status, fingerprint, status_of
 from sopc.documents.markdown import plain
 from sopc.model.nouns import Decider, Office, Procedure, Signal, Step
 from sopc.render.flowchart.chart import Caution, Chart, Edge, EdgeKind, Node, Symbol
@@ -38,6 +39,13 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
         header=(_header(office, procedure),),
         footer=(WALL_CAUTION, _footer(office, procedure, status, source)),
     )
+
+
+def sourced_chart_of(office: Office, procedure: Procedure, today: date) -> Chart:
+    """Return the flowchart with its own fingerprint as its source."""
+    chart = chart_of(office, procedure, today, "")
+    source = fingerprint(chart.nodes, chart.edges, chart.title, chart.revision)
+    return replace(chart, footer=(WALL_CAUTION, _footer(office, procedure, status_of(procedure, today), source)))
 
 
 def _header(office: Office, procedure: Procedure) -> str:

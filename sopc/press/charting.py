@@ -6,11 +6,11 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sopc.documents.charts import chart_of
+from sopc.documents.charts import sourced_chart_of
 from sopc.model.nouns import Office, Procedure
 from sopc.press.order import Order, PressError
 from sopc.render.cache import ResultCache, digest, pen
-from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, Drawing, TypeSizes, draw, draw_compact
+from sopc.render.flowchart import PAPERS, DoesNotFit, Drawing, TypeSizes, draw, draw_compact
 from sopc.render.fonts import Weight, cap_height_ratio
 from sopc.trade.legibility import point_size_to_use
 
@@ -49,7 +49,7 @@ def wall_charts(order: Order, procedures: Sequence[Procedure], cache: ResultCach
     paper = order.office.premises.paper
     sizes = TypeSizes.for_steps(step_points(order.office))
     for procedure in procedures:
-        chart = _chart(order, procedure)
+        chart = sourced_chart_of(order.office, procedure, order.today)
         for size in (paper, LARGER[paper]):
             drawn = _kept(cache, (chart, PAPERS[size], sizes), lambda c=chart, s=size: draw(c, PAPERS[s], sizes))
             yield WallChart(procedure, size, _fitting(order, procedure, size, drawn))
@@ -63,20 +63,11 @@ def binder_flowcharts(
     width, height = BINDER_AREA_MM[order.office.premises.paper]
     found: dict[str, tuple[str, ...]] = {}
     for procedure in procedures:
-        chart = _chart(order, procedure)
+        chart = sourced_chart_of(order.office, procedure, order.today)
         drawn = _kept(cache, (chart, width, height, sizes), lambda c=chart: draw_compact(c, width, height, sizes))
         if not isinstance(drawn, DoesNotFit):
             found[procedure.name] = tuple(sheet.svg for sheet in drawn)
     return found
-
-
-def _chart(order: Order, procedure: Procedure) -> Chart:
-    from sopc.documents.frame import fingerprint
-
-    chart = chart_of(order.office, procedure, order.today, "")
-    return chart_of(
-        order.office, procedure, order.today, fingerprint(chart.nodes, chart.edges, chart.title, chart.revision)
-    )
 
 
 def _fitting(order: Order, procedure: Procedure, size: str, drawn: tuple[Sheet, ...] | DoesNotFit) -> tuple[Sheet, ...]:

@@ -55,6 +55,8 @@ class _Run:
 
 def compose(order: Order, progress: Progress, crew: Setters | None) -> tuple[list[Paper], int]:
     """Return every file asked for and the number of documents that had to be set anew."""
+    if crew is not None:
+        crew.complete()
     run = _Run(order, progress, crew, ResultCache(order.out / CACHE_FOLDER))
     procedures = in_order(order.office.procedures.values())
     documents = _binder_pages(run, procedures) if order.wants("binder") else ()

@@ -84,14 +84,29 @@ class Setters:
     _shared: Path
     _workers: list[_Worker] = field(default_factory=list)
     _asked: list[_Question] = field(default_factory=list)  # handed to nobody yet
+    _lacking: bool = False  # whether one is still to be started
 
     def start(self) -> None:
-        """Start the processes; each loads the layout engine at once, while this one does something else."""
+        """Start all processes but one; each loads the layout engine at once, while this one does something else."""
         with settled_garbage():
-            self._workers.extend(_start(self._shared) for _ in range(self.count))
+            self._workers.extend(_start(self._shared) for _ in range(self.count - 1))
+            self._lacking = True
+
+    @property
+    def running(self) -> int:
+        """How many processes there are."""
+        return len(self._workers)
+
+    def complete(self) -> None:
+        """Start the last one too, now that this process has little else to do than to wait for pages."""
+        if self._lacking:
+            self._lacking = False
+            with settled_garbage():
+                self._workers.append(_start(self._shared))
 
     def set_pages(self, jobs: Sequence[Job], order: Sequence[int], finish: Finish, seconds_per_job: float) -> None:
         """Set the jobs in this order. Raises RenderError when one fails or its process dies or takes too long."""
+        self.complete()
         waiting = list(reversed(order))
         left = len(waiting)
         while left:
@@ -120,6 +135,7 @@ class Setters:
 
         It is worked out in this process when it is called for before another could begin, and where another failed.
         """
+        self.complete()
         question = _Question(function, arguments)
         self._asked.append(question)
         self._hand_out_questions()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import permutations, product
 
@@ -108,6 +109,19 @@ def recheck(made: OfficeDay, run: Run) -> None:
     for pool, most in made.day.pools.items():
         held = [(job.starts[a], job.ends[b], n) for job in run.jobs for name, n, a, b in job.held if name == pool]
         assert all(sum(n for start, end, n in held if start <= now < end) <= most for now, _, _ in held)
+
+
+def test_a_day_is_proven_once_and_never_answered_with_another() -> None:
+    made = day(QUIET)
+    first = prove(made)
+    assert prove(made) is first
+    assert prove(replace(made, patience=dict(made.patience))) is first
+    late = replace(made, ready_by=made.opens + 60)
+    assert isinstance(prove(late), NotShown)
+    crowded = replace(made, day=replace(made.day, pools={**made.day.pools, "device unit_1": 2}))
+    assert prove(crowded) is not first
+    assert prove(day(QUIET)) is not first
+    assert prove(made) is first
 
 
 def test_the_plan_of_a_safe_day_keeps_every_limit() -> None:

@@ -163,3 +163,15 @@ def test_what_was_set_in_the_same_run_is_not_set_again_without_a_cache() -> None
     render_all(JOBS[:2], workers=1, known=known)
     again = render_all(JOBS[:3], workers=1, known=known)
     assert [result.fresh for result in again] == [False, False, True]
+
+
+def test_the_last_process_is_started_when_there_is_something_for_it() -> None:
+    with setters.setters(3) as crew:
+        assert crew.running == 2
+        crew.complete()
+        crew.complete()
+        assert crew.running == 3
+    with setters.setters(2) as crew:
+        assert crew.running == 1
+        assert render_all(JOBS[:1], crew=crew)[0].name == JOBS[0].name
+        assert crew.running == 2
