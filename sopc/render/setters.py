@@ -244,6 +244,8 @@ def _work(pipe: Connection, other_end: Connection, shared: Path) -> None:
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     # A forked process holds the parent's end too; while it does, it would never see it closed.
     other_end.close()
+    # What libraries put aside, even while they look for each other, goes with the folder.
+    os.environ["TMPDIR"] = tempfile.tempdir = str(shared)
     import pikepdf  # noqa: F401
     import weasyprint  # noqa: F401
 
