@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from datetime import date
 from pathlib import Path
 
@@ -141,6 +142,15 @@ def test_process_works_out_something_else_before_and_beside_pages() -> None:
 def test_question_that_fails_elsewhere_fails_here() -> None:
     with setters.setters(2) as crew, pytest.raises(ZeroDivisionError):
         crew.ask(divmod, 1, 0)()
+
+
+def test_what_a_process_sets_aside_is_gone_when_it_ends() -> None:
+    with setters.setters(2) as crew:
+        aside = Path(crew.ask(tempfile.mkdtemp)())
+        compiled = Path(crew.ask(os.getenv, "TMPDIR")())
+        assert aside.is_dir()
+        assert aside.parent == compiled != Path(tempfile.gettempdir())
+    assert not compiled.exists()
 
 
 @pytest.mark.parametrize("dead", [1, 2])
