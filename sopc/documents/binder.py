@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -54,16 +54,22 @@ def documents_but_days(
     today: date,
     flowcharts: Mapping[str, Sequence[str]] | None = None,
     figures: Mapping[str, bytes] | None = None,
+    heed: Callable[[BinderDocument], object] = bool,
 ) -> tuple[BinderDocument, ...]:
     """Return the documents in order, without the day plans, which take long to work out and stand at the end.
 
     `flowcharts` gives the drawings of a procedure by its name, one a page; `figures` the content of figure files by
     the name used in the text. The index is empty until `with_day_plans`. A procedure without an id, or with one that
-    is taken, goes by its name, so that all ids differ.
+    is taken, goes by its name, so that all ids differ. `heed` is told of each procedure and register once it is
+    composed, while the others are not.
     """
+    procedures = [
+        _told(heed, sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures))
+        for name, procedure in sorted(office.procedures.items(), key=lambda item: natural(item[1].id))
+    ]
     prefix = _free_prefix(office)
     front: list[Plan] = [control_plan(office), signature_plan(office)]
-    registers = [
+    plans = [
         requirement_plan(office, today),
         task_plan(office),
         dilution_plan(office),
@@ -74,20 +80,22 @@ def documents_but_days(
         glossary_plan(office),
         swap_plan(office),
     ]
-    written = [plan for plan in registers if _says_something(plan)]
+    written = [plan for plan in plans if _says_something(plan)]
     ids = [f"{prefix}-{number:02d}" for number in range(len(front) + len(written) + 2)]
     cover, index_id, *rest = ids
-    leading = [register_document(office, plan, id, today) for plan, id in zip(front, rest, strict=False)]
-    trailing = [
-        register_document(office, plan, id, today) for plan, id in zip(written, rest[len(front) :], strict=True)
+    registers = [
+        _told(heed, register_document(office, plan, id, today))
+        for plan, id in zip([*front, *written], rest, strict=True)
     ]
-    procedures = [
-        sop_document(office, procedure, today, (flowcharts or {}).get(name, ()), figures)
-        for name, procedure in sorted(office.procedures.items(), key=lambda item: natural(item[1].id))
-    ]
+    leading, trailing = registers[: len(front)], registers[len(front) :]
     documents = [cover_document(office, cover, today), *leading, *_apart(procedures), *trailing]
     documents.insert(INDEX_PLACE, BinderDocument(index_id, "Index", "", "index"))
     return tuple(documents)
+
+
+def _told(heed: Callable[[BinderDocument], object], document: BinderDocument) -> BinderDocument:
+    heed(document)
+    return document
 
 
 def with_day_plans(

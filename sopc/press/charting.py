@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sopc.documents.charts import sourced_chart_of
@@ -56,13 +56,17 @@ def wall_charts(order: Order, procedures: Sequence[Procedure], cache: ResultCach
 
 
 def binder_flowcharts(
-    order: Order, procedures: Sequence[Procedure], cache: ResultCache | None
+    order: Order, procedures: Sequence[Procedure], cache: ResultCache | None, between: Callable[[], object] = bool
 ) -> dict[str, tuple[str, ...]]:
-    """Draw each chart small enough for a binder page, by procedure name; one that does not fit is left out."""
+    """Draw each chart small enough for a binder page, by procedure name; one that does not fit is left out.
+
+    `between` is called before each.
+    """
     sizes = TypeSizes.for_steps(BINDER_STEP_POINTS)
     width, height = BINDER_AREA_MM[order.office.premises.paper]
     found: dict[str, tuple[str, ...]] = {}
     for procedure in procedures:
+        between()
         chart = sourced_chart_of(order.office, procedure, order.today)
         drawn = _kept(cache, (chart, width, height, sizes), lambda c=chart: draw_compact(c, width, height, sizes))
         if not isinstance(drawn, DoesNotFit):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from sopc.documents.binder import blank_backs, documents_but_days, with_day_plans, with_page_counts
@@ -21,12 +21,13 @@ from sopc.press.order import Order, Paper, PressError, Progress
 from sopc.render.cache import ResultCache, digest, pen
 from sopc.render.job import Job, Rendered, RenderError
 from sopc.render.join import Part, join
-from sopc.render.pool import render_all
+from sopc.render.pool import job_key, render_all
 from sopc.render.setters import Setters
 from sopc.render.standalone import standalone
 
 CACHE_FOLDER = ".cache"
 CACHE_BYTES = 500 * 1024 * 1024
+INDEX_ROWS = 26  # on a page, more or less
 
 
 @dataclass(slots=True)
@@ -40,17 +41,29 @@ class _Run:
     papers: list[Paper] = field(default_factory=list)
     fresh: set[str] = field(default_factory=set)
     known: dict[str, Rendered] = field(default_factory=dict)  # by the key of the job
+    begun: dict[str, Callable[[], Rendered]] = field(default_factory=dict)  # set ahead, by the same key
 
     def render(self, jobs: Sequence[Job]) -> list[Rendered]:
         try:
             done = render_all(
                 jobs, cache=self.cache, workers=self.order.workers, crew=self.crew, progress=self.progress,
-                known=self.known,
+                known=self.known, begun=self.begun,
             )  # fmt: skip
         except RenderError as error:
             raise PressError(f"a page could not be set: {error}") from error
         self.fresh.update(each.name for each in done if each.fresh)
         return done
+
+    def attend(self) -> None:
+        """Let the crew go on while something else is done here."""
+        if self.crew is not None:
+            self.crew.attend()
+
+    def begin(self, job: Job) -> None:
+        """Have pages set while the next ones are composed, where a process is idle and they are not known."""
+        self.attend()
+        if self.crew is not None and self.crew.idle and self.cache.get(key := job_key(job)) is None:
+            self.begun[key] = self.crew.begin(job)
 
 
 def compose(order: Order, progress: Progress, crew: Setters | None) -> tuple[list[Paper], int]:
@@ -98,14 +111,14 @@ def _job(order: Order, document: BinderDocument) -> Job:
 
 
 def _binder_pages(run: _Run, procedures: Sequence[Procedure]) -> tuple[BinderDocument, ...]:
-    """All documents of the binder; where days must be played for it, the others are set while that is done."""
+    """All documents of the binder; where days must be played for it, the others are composed while that is done."""
     order, desk = run.order, Desk(run.cache, run.crew)
     days = days_begun(order.office, desk.work)
-    flowcharts = binder_flowcharts(order, procedures, run.cache)
+    flowcharts = binder_flowcharts(order, procedures, run.cache, run.attend)
     figures = figures_of(order.office, order.folder)
-    documents = documents_but_days(order.office, order.today, flowcharts, figures)
-    if desk.begun and run.crew:
-        run.render([_job(order, document) for document in documents if document.kind != "index"])
+    documents = documents_but_days(
+        order.office, order.today, flowcharts, figures, lambda document: run.begin(_job(order, document))
+    )
     return with_day_plans(order.office, documents, order.today, [each.finished() for each in days])
 
 
@@ -115,13 +128,18 @@ def _guessed_index(run: _Run, documents: tuple[BinderDocument, ...]) -> list[Bin
     Both need to know how many pages the others have, and so would be set when all else is finished. A wrong guess
     costs a little time only.
     """
-    known = run.cache.get(_counts_key(run.order)) if documents else None
-    if known is None:
+    counts = _last_counts(run)
+    if not documents or not counts:
         return []
-    counts = json.loads(known)
     guessed = with_page_counts(run.order.office, documents, run.order.today, counts)
     index = next(document for document in guessed if document.kind == "index")
     return [index, blank_backs(run.order.office, guessed, run.order.today, counts)]
+
+
+def _last_counts(run: _Run) -> dict[str, int]:
+    """How many pages each document had when this paper was printed last; empty at the first time."""
+    known = run.cache.get(_counts_key(run.order))
+    return dict(json.loads(known)) if known is not None else {}
 
 
 def _counts_key(order: Order) -> str:
@@ -135,7 +153,10 @@ def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Ren
     counts = {id: rendered.pages for id, rendered in finished.items()}
     documents = with_page_counts(order.office, documents, order.today, counts)
     index = next(document for document in documents if document.kind == "index")
-    (finished[index.id],) = run.render([_job(order, index)])
+    # The backs need to know how long the index is: most often as long as last time, or as so many rows are.
+    likely = {**counts, index.id: _last_counts(run).get(index.id, -(-len(documents) // INDEX_ROWS))}
+    guess = blank_backs(order.office, documents, order.today, likely)
+    finished[index.id] = run.render([_job(order, index), _job(order, guess)])[0]
     counts[index.id] = finished[index.id].pages
     run.cache.put(_counts_key(order), json.dumps(counts).encode())
     (backs,) = run.render([_job(order, blank_backs(order.office, documents, order.today, counts))])

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
+from types import MappingProxyType
 
 from sopc.render.cache import ResultCache, digest, pen
 from sopc.render.job import Job, Rendered, RenderError
@@ -29,13 +30,14 @@ def render_all(
     progress: Progress | None = None,
     seconds_per_job: float = 600,
     known: dict[str, Rendered] | None = None,
+    begun: Mapping[str, Callable[[], Rendered]] = MappingProxyType({}),
 ) -> list[Rendered]:
     """Return the finished PDFs in the order of the jobs.
 
     Jobs found in the cache are not rendered. `crew` are processes that run already; without it some are started,
     at most `workers`, by default one for each core at hand. `known` holds what was rendered in the same run, by key,
-    and takes up what comes to it. Raises RenderError when a job cannot be rendered, its
-    process dies or takes longer than `seconds_per_job`.
+    and takes up what comes to it; `begun` has calls that wait for what is being rendered already. Raises RenderError
+    when a job cannot be rendered, its process dies or takes longer than `seconds_per_job`.
     """
     keys = [job_key(job) for job in jobs]
     done: dict[int, Rendered] = {}
@@ -57,7 +59,8 @@ def render_all(
         if found is not None:
             count = int.from_bytes(found[:_COUNT_BYTES], "big")
             finish(index, Rendered(jobs[index].name, found[_COUNT_BYTES:], count, fresh=False))
-    missing = [index for index in range(len(jobs)) if index not in done]
+    ahead = [index for index in range(len(jobs)) if index not in done and keys[index] in begun]
+    missing = [index for index in range(len(jobs)) if index not in done and index not in ahead]
     # The longest pages first, so that no process is left alone with a long one at the end.
     missing.sort(key=lambda index: (-len(jobs[index].html), index))
     if missing and crew:
@@ -65,6 +68,8 @@ def render_all(
     elif missing:
         with setters(min(workers or cores(), len(missing))) as own:
             own.set_pages(jobs, missing, finish, seconds_per_job)
+    for index in ahead:
+        finish(index, begun[keys[index]]())
     return [done[index] for index in range(len(jobs))]
 
 

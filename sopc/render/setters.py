@@ -56,7 +56,7 @@ def set_page(job: Job, case: TypeCase) -> Rendered:
 
 @dataclass(slots=True, eq=False)
 class _Question:
-    """Something to work out that is no page; `found` holds what came of it, nothing where that failed."""
+    """Something to work out, or pages to set ahead; `found` holds what came of it, nothing where that failed."""
 
     function: Callable[..., Any]
     arguments: tuple[Any, ...]
@@ -141,10 +141,30 @@ class Setters:
         self._hand_out_questions()
         return partial(self._result, question)
 
-    def _result(self, question: _Question) -> Any:
-        worker = next((each for each in self._workers if each.question is question), None)
-        if worker is not None:
+    def attend(self) -> None:
+        """Take what was worked out or set ahead meanwhile, and hand out what waits; to be called now and then."""
+        for worker in [each for each in self._workers if each.question is not None and each.pipe.poll()]:
             self._take_answer(worker)
+        self._hand_out_questions()
+
+    @property
+    def idle(self) -> bool:
+        """Whether a process has nothing to do and nothing is waiting for one."""
+        return not self._asked and any(each.index == _IDLE and each.question is None for each in self._workers)
+
+    def begin(self, job: Job) -> Callable[[], Rendered]:
+        """Let a process that is idle set pages ahead; the call that is returned waits for them.
+
+        Raises RenderError when they cannot be set.
+        """
+        return self.ask(_set_alone, job)
+
+    def _result(self, question: _Question) -> Any:
+        while not question.found and any(each.question is question for each in self._workers):
+            asked = [each for each in self._workers if each.question is not None]
+            ready = wait([each.pipe for each in asked])
+            for worker in [each for each in asked if each.pipe in ready]:
+                self._take_answer(worker)
             self._hand_out_questions()
         if question in self._asked:
             self._asked.remove(question)
@@ -254,8 +274,19 @@ def _work(pipe: Connection, other_end: Connection, shared: Path) -> None:
             pipe.send(_answer(job, case))
 
 
+def _set_alone(job: Job) -> Rendered:
+    """Set pages here, for a process that could not."""
+    try:
+        with type_case() as case:
+            return set_page(job, case)
+    except Exception as fault:
+        raise RenderError(f"{job.name}: {fault}") from fault
+
+
 def _answer(job: Job | _Question, case: TypeCase) -> Rendered | _Answer | tuple[str, str]:
     try:
+        if isinstance(job, _Question) and job.function is _set_alone:
+            return _Answer(set_page(job.arguments[0], case))
         if isinstance(job, _Question):
             return _Answer(job.function(*job.arguments))
         return set_page(job, case)

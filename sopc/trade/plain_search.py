@@ -7,8 +7,8 @@ from heapq import heappop, heappush
 from sopc.trade.network import Network
 from sopc.trade.shortest_paths import tightest
 
-MOST_HELD = 2_000_000
-"""So many distances are held in rows, one for each search that is open; more are held by point."""
+MOST_HELD = 100_000
+"""So many distances are held in rows, one for each search that is open: beyond, memory costs more than looking up."""
 
 
 class _ByPoint(dict[int, int]):

@@ -185,3 +185,35 @@ def test_the_last_process_is_started_when_there_is_something_for_it() -> None:
         assert crew.running == 1
         assert render_all(JOBS[:1], crew=crew)[0].name == JOBS[0].name
         assert crew.running == 2
+
+
+def test_pages_begun_ahead_are_those_that_are_set(tmp_path: Path) -> None:
+    alone = render_all(JOBS, workers=1)
+    with setters.setters(2) as crew:
+        crew.complete()
+        begun = {}
+        for job in JOBS:
+            if crew.idle:
+                begun[job_key(job)] = crew.begin(job)
+        assert len(begun) == min(2, len(JOBS))
+        assert not crew.idle
+        assert render_all(JOBS, crew=crew, cache=ResultCache(tmp_path), begun=begun) == alone
+        assert crew.idle
+    assert all(not each.fresh for each in render_all(JOBS, cache=ResultCache(tmp_path)))
+
+
+def test_pages_begun_ahead_that_cannot_be_set_are_told_of() -> None:
+    hopeless = _job("SOP-66", '<img alt="x" src="http://127.0.0.1:9/">')
+    with setters.setters(2) as crew:
+        begun = {job_key(hopeless): crew.begin(hopeless)}
+        with pytest.raises(RenderError, match=hopeless.name):
+            render_all([hopeless, *JOBS], crew=crew, begun=begun)
+        assert [each.name for each in render_all(JOBS, crew=crew)] == [job.name for job in JOBS]
+
+
+def test_pages_begun_in_a_process_that_dies_are_set_here() -> None:
+    with setters.setters(2) as crew:
+        begun = crew.begin(JOBS[0])
+        for worker in crew._workers:
+            worker.process.kill()
+        assert begun() == render_all(JOBS[:1], workers=1)[0]
