@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from sopc.checks.paths import JUMPS, NodeKind, PathEdge, PathNode, Paths, paths_of
 from sopc.checks.paths import EdgeKind as Way
-from sopc.documents import wording
+from sopc.documents import way_limits, wording
 from sopc.documents.frame import Status, fingerprint, status_of
 from sopc.documents.markdown import plain
 from sopc.model.nouns import Decider, Office, Procedure, Signal, Step
 from sopc.render.flowchart.chart import Caution, Chart, Edge, EdgeKind, Node, Symbol
 from sopc.render.flowchart.chart import Signal as SignalWord
+from sopc.trade.quantities import NBSP
 
 GRAVEST = list(SignalWord)
 
@@ -26,8 +28,10 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
     """Return the procedure as a flowchart; `source` is the document's fingerprint that every page shows."""
     paths = paths_of(procedure)
     shown = paths.reachable()
-    nodes = tuple(_node(office, procedure, node) for node in paths.nodes if node.index in shown)
-    edges = tuple(_edge(paths, edge) for index in sorted(shown) for edge in paths.after[index])
+    counted = {index: ask for index in sorted(shown) if (ask := asked_again(paths, index)) is not None}
+    drawn = [index for index in sorted(shown) if index not in counted]
+    nodes = tuple(_node(office, procedure, paths.nodes[index]) for index in drawn)
+    edges = tuple(_edge(paths, edge, counted) for index in drawn for edge in _leaving(paths, index, counted))
     status = status_of(procedure, today)
     revision = "" if procedure.revision is None else str(procedure.revision)
     return Chart(
@@ -36,7 +40,8 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
         nodes=nodes,
         edges=tuple(edge for edge in edges if edge is not None),
         revision=revision,
-        header=(_header(office, procedure),),
+        header=_header(office, procedure),
+        cautions=tuple(sorted(map(_caution, procedure.signals), key=lambda each: GRAVEST.index(each.signal))),
         footer=(WALL_CAUTION, _footer(office, procedure, status, source)),
     )
 
@@ -44,15 +49,43 @@ def chart_of(office: Office, procedure: Procedure, today: date, source: str) -> 
 def sourced_chart_of(office: Office, procedure: Procedure, today: date) -> Chart:
     """Return the flowchart with its own fingerprint as its source."""
     chart = chart_of(office, procedure, today, "")
-    source = fingerprint(chart.nodes, chart.edges, chart.title, chart.revision)
+    source = fingerprint(chart.nodes, chart.edges, chart.title, chart.revision, chart.header, chart.cautions)
     return replace(chart, footer=(WALL_CAUTION, _footer(office, procedure, status_of(procedure, today), source)))
 
 
-def _header(office: Office, procedure: Procedure) -> str:
+def asked_again(paths: Paths, index: int) -> int | None:
+    """Return the check whose exits also say what a count of passes at this node decides; None when there is none.
+
+    "Back to step 3, at most twice" is read at the question itself: one exit for again, one for still no. Only where
+    passes are counted for several questions, or their end is not said, does the count keep a symbol of its own.
+    """
+    node = paths.nodes[index]
+    if node.kind is not NodeKind.REPEAT or len(paths.before[index]) != 1 or len(paths.after[index]) != 2:
+        return None
+    asked = paths.before[index][0].source
+    backward = all(paths.back(edge) for edge in paths.after[index] if edge.kind is Way.AGAIN)
+    return asked if backward and paths.nodes[asked].kind is NodeKind.CHECK else None
+
+
+def _leaving(paths: Paths, index: int, counted: Mapping[int, int]) -> Iterator[PathEdge]:
+    """The ways on from a node, those of a count of passes drawn at it among them."""
+    for edge in paths.after[index]:
+        if edge.target in counted:
+            yield from paths.after[edge.target]
+        else:
+            yield edge
+
+
+def _header(office: Office, procedure: Procedure) -> tuple[str, ...]:
+    """What holds for all steps: read from where the chart is read."""
     parts = [wording.large(procedure.done), wording.people(office, procedure.by)]
-    if procedure.wearing:
-        parts.append("Wear " + wording.in_series(map(wording.small, wording.titles(office.ppe, procedure.wearing))))
-    return " · ".join(part for part in parts if part)
+    worn = _worn(office, procedure.wearing)
+    who = " · ".join(part for part in parts if part)
+    return tuple(line for line in (who, f"Wear {worn}" if worn else "") if line)
+
+
+def _worn(office: Office, pieces: Sequence[str]) -> str:
+    return wording.in_series(map(wording.small, wording.titles(office.ppe, pieces)))
 
 
 def _footer(office: Office, procedure: Procedure, status: Status, source: str) -> str:
@@ -68,13 +101,11 @@ def _id(index: int) -> str:
 def _node(office: Office, procedure: Procedure, node: PathNode) -> Node:
     name = _id(node.index)
     if node.kind is NodeKind.START:
-        cautions = tuple(sorted(map(_caution, procedure.signals), key=lambda each: GRAVEST.index(each.signal)))
-        return Node(name, Symbol.TERMINATOR, "Start", cautions=cautions)
+        return Node(name, Symbol.TERMINATOR, "Start")
     if node.kind is NodeKind.END:
         return Node(name, Symbol.TERMINATOR, "Done")
     if node.kind is NodeKind.STOP:
-        lead = "" if node.text.lower().startswith("stop") else "Stop. "
-        return Node(name, Symbol.TERMINATOR, lead + node.text)
+        return Node(name, Symbol.TERMINATOR, "Stop", notes=(wording.sentence(node.text),))
     if node.kind in (NodeKind.FORK, NodeKind.JOIN):
         return Node(name, Symbol.PARALLEL_MODE)
     if node.kind is NodeKind.WHEN:
@@ -82,12 +113,15 @@ def _node(office: Office, procedure: Procedure, node: PathNode) -> Node:
     if node.kind in (NodeKind.CHECK, NodeKind.CHOICE):
         return Node(name, Symbol.DECISION, _question(node.text))
     if node.kind is NodeKind.REPEAT:
-        times = {1: "once", 2: "twice"}.get(node.at_most or 0, f"{node.at_most} times")
-        return Node(name, Symbol.DECISION, f"Repeated {times} already?")
+        return Node(name, Symbol.DECISION, f"Repeated {_times(node)} already?")
     if node.kind is NodeKind.PERFORM:
         other = office.procedures.get(node.performs)
         return Node(name, Symbol.PREDEFINED_PROCESS, wording.document_reference(other, node.performs))
     return _step(office, procedure, node, name)
+
+
+def _times(node: PathNode) -> str:
+    return {1: "once", 2: "twice"}.get(node.at_most or 0, f"{node.at_most}{NBSP}times")
 
 
 def _question(text: str) -> str:
@@ -102,7 +136,7 @@ def _step(office: Office, procedure: Procedure, node: PathNode, name: str) -> No
         name,
         _symbol(step),
         step.title,
-        who=wording.people(office, step.by),
+        who="" if step.by == procedure.by else wording.people(office, step.by),
         time=_time(step),
         number=step.number,
         cautions=tuple(_caution(signal) for signal in step.signals),
@@ -128,7 +162,9 @@ def _time(step: Step) -> str:
 
 
 def _notes(office: Office, procedure: Procedure, step: Step) -> tuple[str, ...]:
-    found = []
+    found = _limits(office, procedure, step)
+    if step.wearing != procedure.wearing:
+        found.append(f"Wear {_worn(office, step.wearing) or 'nothing special'}")
     for performing in step.performs:
         other = office.procedures.get(performing.procedure)
         found.append("See " + wording.document_reference(other, performing.procedure))
@@ -147,6 +183,13 @@ def _notes(office: Office, procedure: Procedure, step: Step) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _limits(office: Office, procedure: Procedure, step: Step) -> list[str]:
+    own = [rule for rule in procedure.limits if rule.later.step == step.name]
+    said = [(wording.limit(procedure, rule) + ".", wording.unless(procedure, rule)) for rule in own]
+    said += [(line.order, line.lifted) for line in way_limits.lines(office, procedure, step)]
+    return [f"{order} {lifted}".strip().removesuffix(".") for order, lifted in said]
+
+
 def _caution(signal: Signal) -> Caution:
     return Caution(SignalWord[signal.word.name], plain(signal.text))
 
@@ -161,16 +204,27 @@ LABELS = {
 }
 
 
-def _edge(paths: Paths, edge: PathEdge) -> Edge | None:
-    source, target = paths.nodes[edge.source], paths.nodes[edge.target]
+def _edge(paths: Paths, edge: PathEdge, counted: Mapping[int, int]) -> Edge:
+    number = counted.get(edge.source)
+    if number is not None:
+        kind = EdgeKind.LOOP if edge.kind is Way.AGAIN else EdgeKind.EXCEPTION
+        return Edge(_id(number), _id(edge.target), _after_pass(paths.nodes[edge.source], edge), kind)
+    return Edge(_id(edge.source), _id(edge.target), _label(paths, edge), _kind(paths, edge))
+
+
+def _after_pass(counter: PathNode, edge: PathEdge) -> str:
+    return f"No: again, {_times(counter)} at most" if edge.kind is Way.AGAIN else "Still no"
+
+
+def _label(paths: Paths, edge: PathEdge) -> str:
     label = edge.label if edge.kind in (Way.WAY, Way.BRANCH) else LABELS.get(edge.kind, "")
-    if not label:
-        # An edge that leaves a decision by a jump still answers its question.
-        asked = source.kind
-        label = {NodeKind.CHECK: "No", NodeKind.WHEN: "Yes", NodeKind.REPEAT: "No: again"}.get(asked, "")
-        if edge.completes is not None and asked is NodeKind.CHECK:
-            label = "Yes"
-    return Edge(_id(source.index), _id(target.index), label, _kind(paths, edge))
+    if label:
+        return label
+    # An edge that leaves a decision by a jump still answers its question.
+    asked = paths.nodes[edge.source].kind
+    if edge.completes is not None and asked is NodeKind.CHECK:
+        return "Yes"
+    return {NodeKind.CHECK: "No", NodeKind.WHEN: "Yes", NodeKind.REPEAT: "No: again"}.get(asked, "")
 
 
 def _kind(paths: Paths, edge: PathEdge) -> EdgeKind:

@@ -15,6 +15,7 @@ from sopc.render.flowchart import (
     DoesNotFit,
     Drawing,
     Edge,
+    EdgeKind,
     Node,
     Profile,
     Signal,
@@ -192,11 +193,70 @@ def test_letters_skip_those_taken_for_digits() -> None:
     assert not {"I", "O", "Q"} & set(letters)
 
 
-def test_legend_explains_a_timed_wait_on_the_page_that_has_one() -> None:
-    for drawing in _drawn(charts.linear()):
-        has_wait = any(o.shape == Symbol.DELAY.value for o in drawing.scene.outlines)
-        explained = any(text.content == "Timed wait" for text in drawing.scene.texts)
-        assert has_wait == explained
+def test_legend_explains_the_symbols_of_its_page_and_no_others() -> None:
+    words = {Symbol.DELAY: "Timed wait", Symbol.DOCUMENT: "Written down", Symbol.DECISION: "Question"}
+    compact = draw_compact(charts.linear(), 165, 230, TypeSizes.for_steps(9.5))
+    assert not isinstance(compact, DoesNotFit)
+    for drawing in (*_drawn(charts.linear()), *_drawn(charts.inspection()), *compact):
+        shown = {text.content for text in drawing.scene.texts}
+        for symbol, meaning in words.items():
+            assert any(o.shape == symbol.value for o in drawing.scene.outlines) == (meaning in shown)
+        assert bool(drawing.scene.connectors) == any("same letter" in content for content in shown)
+
+
+def test_what_holds_for_all_steps_stands_across_the_first_page_only() -> None:
+    chart = replace(charts.long(), cautions=(Caution(Signal.DANGER, "Steam burns. Keep away."),), header=("By two",))
+    first, *others = _drawn(chart)
+    (panel,) = first.scene.panels
+    assert panel.rect.width == pytest.approx(first.scene.bounds.width)
+    assert panel.rect.bottom < min(outline.rect.top for outline in first.scene.outlines)
+    sizes = {text.points for text in first.scene.texts if text.content == "By two"}
+    assert sizes == {WALL.detail}
+    assert others
+    assert not any(panel.node == "all steps" for d in others for panel in d.scene.panels)
+    assert faults([d.scene for d in (first, *others)]) == []
+
+
+def test_each_page_names_the_steps_that_stand_on_it() -> None:
+    drawings = _drawn(charts.linear())
+    for drawing in drawings:
+        numbers = {node.id: int(node.number) for node in charts.linear().nodes if node.number}
+        here = sorted(numbers[o.node] for o in drawing.scene.outlines if o.node in numbers)
+        named = f"Step {here[0]}" if len(here) == 1 else f"Steps {here[0]} to {here[-1]}"
+        assert [t.points for t in drawing.scene.texts if t.content == named] == [WALL.step]
+
+
+def _stopping() -> Chart:
+    steps = (
+        Node("a", Symbol.PROCESS, "Read the printout", number="1"),
+        Node("q", Symbol.DECISION, "Four minutes or more?"),
+        Node("b", Symbol.PROCESS, "Draw the rack out", number="2"),
+        Node("s", Symbol.TERMINATOR, "Stop", notes=("Keep the load apart and tell the coordinator. " * 3,)),
+    )
+    edges = (
+        Edge("a", "q"),
+        Edge("q", "b", "Yes"),
+        Edge("q", "a", "No: again, twice at most", EdgeKind.LOOP),
+        Edge("q", "s", "Still no", EdgeKind.EXCEPTION),
+    )
+    return Chart("x", "Stopping", steps, edges)
+
+
+def test_what_only_one_question_leads_to_stands_level_with_it() -> None:
+    drawings = _drawn(_stopping(), "tabloid")
+    places = _outlines(drawings)
+    asked, stop = places["q"][1].rect, places["s"][1].rect
+    assert stop.left > asked.right
+    assert stop.centre[1] == pytest.approx(asked.centre[1])
+    assert faults([d.scene for d in drawings]) + missing(_stopping(), [d.scene for d in drawings]) == []
+
+
+def test_pages_are_filled_evenly() -> None:
+    steps = tuple(Node(f"n{i:02d}", Symbol.PROCESS, "Wash every hinge") for i in range(13))
+    chart = Chart("x", "Long", steps, tuple(Edge(a.id, b.id) for a, b in pairwise(steps)))
+    counts = [len(d.scene.outlines) for d in _drawn(chart, "tabloid", 36)]
+    assert len(counts) > 1
+    assert max(counts) - min(counts) <= 1
 
 
 def test_step_too_high_for_a_page_is_named_and_not_shrunk() -> None:

@@ -8,6 +8,8 @@ from enum import Enum
 from sopc.render.flowchart.scene import Scene
 
 POINTS_PER_MM = 72 / 25.4
+LEAST_POINTS = 8.0
+"""The smallest type on any chart: what is read with the paper in hand, from 40 cm (ISO 9241-303: 16 minutes of arc)."""
 
 
 class Symbol(Enum):
@@ -88,8 +90,9 @@ class Edge:
 class Chart:
     """A whole flowchart; the first node is where it begins.
 
-    A flow line given twice, with the same ends and label, is one line. `header` lines stand under the title,
-    `footer` lines at the foot of every page.
+    A flow line given twice, with the same ends and label, is one line. `header` lines stand over the flow of the
+    first page, as large as the smaller text of a step, with `cautions` that hold for all steps across the page under
+    them; `footer` lines stand at the foot of every page.
     """
 
     id: str
@@ -99,6 +102,7 @@ class Chart:
     revision: str = ""
     header: tuple[str, ...] = ()
     footer: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
 
     def __post_init__(self) -> None:
         names = {node.id for node in self.nodes}
@@ -149,7 +153,7 @@ class TypeSizes:
     def for_steps(cls, step_points: float, detail_points: float | None = None) -> TypeSizes:
         """Return sizes that go with a size of step text."""
         detail = detail_points or max(7.0, round(step_points * 0.72, 1))
-        return cls(step_points, detail, round(step_points * 1.25, 1), max(8.0, round(step_points * 0.4, 1)))
+        return cls(step_points, detail, round(step_points * 1.25, 1), max(LEAST_POINTS, round(step_points * 0.4, 1)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,10 +12,12 @@ from sopc.render.flowchart.chart import (
     Drawing,
     Paper,
     Profile,
+    Symbol,
     TypeSizes,
 )
 from sopc.render.flowchart.fit import Plan, find_plan, settle_page
-from sopc.render.flowchart.page import Frame, PageMaker, frame
+from sopc.render.flowchart.furniture import Frame, Head, Legend, frame, head_of, symbols_of, under
+from sopc.render.flowchart.page import PageMaker
 from sopc.render.flowchart.scene import Rect, Scene
 from sopc.render.flowchart.settle import Settled
 from sopc.render.flowchart.svg import write_svg
@@ -32,12 +34,14 @@ def draw(
     DoesNotFit that names it.
     """
     around = frame(chart, paper, sizes, 88, 88)
-    plan = find_plan(chart, sizes, around.area)
+    head = head_of(chart, sizes, around.area.width, lines=True)
+    plan = _planned(chart, sizes, around.area, head)
     if isinstance(plan, DoesNotFit):
         return plan
 
     def framed(page: int) -> Frame:
-        return frame(chart, paper, sizes, page + 1, len(plan.pages))
+        made = frame(chart, paper, sizes, page + 1, len(plan.pages), _steps_on(plan, page))
+        return made if page else under(made, head)
 
     scenes = _scenes(plan, sizes, framed)
     return _drawings(chart, scenes, paper.line, profile)
@@ -56,23 +60,48 @@ def draw_compact(
     Each drawing is as wide as asked and as high as its content; several come back when one of at most
     `height_mm` does not hold all.
     """
-    area = Rect(0, 0, width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM).shrunk(line)
-    plan = find_plan(chart, sizes, area)
+    full = Rect(0, 0, width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM)
+    legend = Legend(line, full.width - 2 * line, full.bottom - line, sizes.small)
+    explained = legend.height(symbols_of(chart), connected=True)
+    area = Rect(line, line, full.right - line, full.bottom - line - explained)
+    head = head_of(chart, sizes, area.width, lines=False)
+    plan = _planned(chart, sizes, area, head)
     if isinstance(plan, DoesNotFit):
         return plan
 
     def bare(page: int) -> Frame:
-        full = Rect(0, 0, width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM)
-        return Frame(full.right, full.bottom, full, area, (), (), ())
+        made = Frame(full.right, full.bottom, full, area)
+        return made if page else under(made, head)
 
-    scenes = [_cropped(scene, line) for scene in _scenes(plan, sizes, bare)]
+    scenes = [_cropped(scene, line, legend) for scene in _scenes(plan, sizes, bare)]
     return _drawings(chart, scenes, line, profile)
 
 
-def _cropped(scene: Scene, line: float) -> Scene:
+def _planned(chart: Chart, sizes: TypeSizes, area: Rect, head: Head) -> Plan | DoesNotFit:
+    if not head.fits:
+        return DoesNotFit("", "A word of the cautions is broader than the page.", area.width, area.width)
+    return find_plan(chart, sizes, area, head.height)
+
+
+def _steps_on(plan: Plan, page: int) -> str:
+    """Name the first and the last numbered step of a page, where a chart has several pages."""
+    rows = plan.pages[page]
+    cells = plan.arrangement.cells
+    numbers = [node.number for node in plan.chart.nodes if node.number and cells[node.id].row in rows]
+    if len(plan.pages) < 2 or not numbers:
+        return ""
+    return f"Step {numbers[0]}" if len(numbers) == 1 else f"Steps {numbers[0]} to {numbers[-1]}"
+
+
+def _cropped(scene: Scene, line: float, legend: Legend) -> Scene:
+    """Cut the page off under its flow, and put the legend there."""
     rects = [o.rect for o in scene.outlines] + [c.rect for c in scene.connectors]
     low = max([rect.bottom for rect in rects] + [text.box.bottom for text in scene.texts]) + 2 * line
-    return replace(scene, height=low, bounds=Rect(0, 0, scene.width, low))
+    shown, connected = {Symbol(outline.shape) for outline in scene.outlines}, bool(scene.connectors)
+    low += legend.height(shown, connected)
+    signs, meanings = replace(legend, bottom=low - line).entries(shown, connected)
+    bounds = Rect(0, 0, scene.width, low)
+    return replace(scene, height=low, bounds=bounds, legend=tuple(signs), texts=(*scene.texts, *meanings))
 
 
 def _drawings(chart: Chart, scenes: list[Scene], line: float, profile: Profile) -> tuple[Drawing, ...]:
@@ -105,22 +134,21 @@ def _middles(settled: list[Settled], area: Rect) -> list[float]:
 
 
 def _scenes(plan: Plan, sizes: TypeSizes, framed: Callable[[int], Frame]) -> list[Scene]:
-    area = framed(0).area
+    frames = [framed(number) for number in range(len(plan.pages))]
     loose = [settle_page(plan, plan.pages, number).settled for number in range(len(plan.pages))]
-    middles = _middles(loose, area)
-    stretch = _stretch(loose, area.height, sizes)
+    middles = _middles(loose, frames[0].area)
+    stretch = _stretch(loose, [around.area.height for around in frames], sizes)
     scenes = []
     for number, x in enumerate(middles):
         page = settle_page(plan, plan.pages, number, stretch)
-        maker = PageMaker(
-            plan.arrangement, plan.units, plan.columns, plan.space, page.settler, page.settled, (x, area.top)
-        )
-        scenes.append(maker.scene(framed(number), number + 1, page.runs, page.entries, page.on_top))
+        origin = x, frames[number].area.top
+        maker = PageMaker(plan.arrangement, plan.units, plan.columns, plan.space, page.settler, page.settled, origin)
+        scenes.append(maker.scene(frames[number], number + 1, page.runs, page.entries, page.on_top))
     return scenes
 
 
-def _stretch(settled: list[Settled], height: float, sizes: TypeSizes) -> float:
+def _stretch(settled: list[Settled], heights: list[float], sizes: TypeSizes) -> float:
     """Return how much every gap may grow so that the fullest page is just filled; the same on all pages."""
     room = [_MOST_STRETCH * sizes.step]
-    room += [(height - page.height) / max(1, page.gaps) for page in settled]
+    room += [(height - page.height) / max(1, page.gaps) for page, height in zip(settled, heights, strict=True)]
     return max(0.0, min(room))

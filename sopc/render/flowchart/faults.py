@@ -144,15 +144,16 @@ def _text_out(scene: Scene) -> Iterator[str]:
         homes.setdefault(outline.node, []).append(outline.rect)
         shapes[outline.node] = outline
     for panel in scene.panels:
-        homes[panel.node].append(panel.rect)
+        homes.setdefault(panel.node, []).append(panel.rect)
     for text in scene.texts:
         if text.role is not Role.STEP:
             continue
-        if shapes[text.owner].shape == Symbol.DECISION.value and text.anchor == "end":
+        shape = shapes.get(text.owner)
+        if shape is not None and shape.shape == Symbol.DECISION.value and text.anchor == "end":
             continue
         if not any(rect.holds(text.box.shrunk(_TOUCH)) for rect in homes[text.owner]):
             yield f"the text {text.content!r} stands out of {text.owner}"
-        elif _corner_out(shapes[text.owner], text):
+        elif shape is not None and _corner_out(shape, text):
             yield f"the text {text.content!r} cuts the edge of {text.owner}"
 
 

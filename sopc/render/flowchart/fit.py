@@ -59,16 +59,16 @@ def settle_page(plan: Plan, pages: tuple[range, ...], page: int, stretch: float 
     return PageLayout(runs, dict(entries), on_top, settler, settler.settle())
 
 
-def find_plan(chart: Chart, sizes: TypeSizes, area: Rect) -> Plan | DoesNotFit:
-    """Return the first plan that fits the area, or why none does."""
-    return _Fitter(chart, sizes, area).find()
+def find_plan(chart: Chart, sizes: TypeSizes, area: Rect, head: float = 0.0) -> Plan | DoesNotFit:
+    """Return the first plan that fits the area, or why none does; `head` of it is taken on the first page."""
+    return _Fitter(chart, sizes, area, head).find()
 
 
 class _Fitter:
     """The search for one chart; keeps arrangements, which depend on little and cost a layout each."""
 
-    def __init__(self, chart: Chart, sizes: TypeSizes, area: Rect) -> None:
-        self._chart, self._sizes, self._area = chart, sizes, area
+    def __init__(self, chart: Chart, sizes: TypeSizes, area: Rect, head: float) -> None:
+        self._chart, self._sizes, self._area, self._head = chart, sizes, area, head
         self._arranged: dict[tuple[bool, frozenset[str]], Arrangement] = {}
 
     def find(self) -> Plan | DoesNotFit:
@@ -139,7 +139,7 @@ class _Fitter:
         def measure(rows: range) -> tuple[float, float]:
             pages, page = trial_pages(rows, plan.arrangement.rows)
             settled = settle_page(plan, tuple(pages), page).settled
-            return settled.left + settled.right, settled.height
+            return settled.left + settled.right, settled.height + (0.0 if rows.start else self._head)
 
         room = self._area.width, self._area.height
         return cut_pages(self._chart, plan.arrangement, plan.columns, measure, room)

@@ -1,101 +1,19 @@
-"""Puts one settled page together: symbols, flow lines, connectors, labels, and the page's head and foot."""
+"""Puts one settled page together: symbols, flow lines, connectors, labels, within the frame of the page."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
-from sopc.render import fonts
 from sopc.render.flowchart.arrange import Arrangement
-from sopc.render.flowchart.chart import POINTS_PER_MM, Chart, Paper, Symbol, TypeSizes
+from sopc.render.flowchart.chart import Symbol
 from sopc.render.flowchart.columns import Columns, is_bar
+from sopc.render.flowchart.furniture import Frame
 from sopc.render.flowchart.routes import Entry, Form, Run
-from sopc.render.flowchart.scene import Connector, Flow, Outline, Panel, Rect, Role, Rule, Scene, Text
+from sopc.render.flowchart.scene import Connector, Flow, Outline, Panel, Role, Scene, Text
 from sopc.render.flowchart.settle import Lead, Settled, Settler, middle
 from sopc.render.flowchart.shapes import Unit
 from sopc.render.flowchart.spacing import Spacing, label_lines
 from sopc.render.fonts import LINE_PITCH, Weight
-
-_LEGENDS = {
-    Symbol.DELAY: "Timed wait",
-    Symbol.PARALLEL_MODE: "All branches between double bars are done, in any order",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """The fixed parts of every page of a chart: sheet, title lines, foot lines and the area left for the flow."""
-
-    width: float
-    height: float
-    bounds: Rect
-    area: Rect
-    texts: tuple[Text, ...]
-    rules: tuple[Rule, ...]
-    legend: tuple[tuple[Outline, Text], ...]
-
-
-def frame(chart: Chart, paper: Paper, sizes: TypeSizes, page: int, pages: int) -> Frame:
-    """Lay out title, identification, legend and foot of one page."""
-    width, height = paper.width * POINTS_PER_MM, paper.height * POINTS_PER_MM
-    margin = paper.margin * POINTS_PER_MM
-    bounds = Rect(margin, margin, width - margin, height - margin)
-    texts: list[Text] = []
-    y = bounds.top
-    for line in fonts.wrap(chart.title, sizes.title, Weight.BOLD, bounds.width):
-        texts.append(_note(bounds.left, y + 0.75 * sizes.title, line, sizes.title, Weight.BOLD))
-        y += LINE_PITCH * sizes.title
-    identity = [chart.id, f"Revision {chart.revision}" if chart.revision else "", *chart.header]
-    count = f"Page {page} of {pages}"
-    room = bounds.width - fonts.text_width(count, sizes.small, Weight.BOLD) - sizes.small
-    line = "   \u00b7   ".join(part for part in identity if part)
-    for index, part in enumerate(fonts.wrap(line, sizes.small, Weight.REGULAR, room)):
-        texts.append(_note(bounds.left, y + 0.9 * sizes.small, part, sizes.small, Weight.REGULAR))
-        if index == 0:
-            texts.append(_note(bounds.right, y + 0.9 * sizes.small, count, sizes.small, Weight.BOLD, anchor="end"))
-        y += LINE_PITCH * sizes.small
-    top = y + 0.45 * sizes.small
-    rules = [Rule((bounds.left, top), (bounds.right, top))]
-    foot, low = _foot(chart, bounds, sizes)
-    legend, low = _legend(chart, bounds, sizes, low)
-    if foot:
-        rules.append(Rule((bounds.left, low), (bounds.right, low)))
-        low -= 0.2 * sizes.small
-    area = Rect(bounds.left, top + 0.55 * sizes.step, bounds.right, low - 0.4 * sizes.step)
-    return Frame(width, height, bounds, area, tuple(texts + foot), tuple(rules), tuple(legend))
-
-
-def _note(x: float, y: float, content: str, points: float, weight: Weight, anchor: str = "start") -> Text:
-    return Text(x, y, content, points, weight, anchor, role=Role.FURNITURE)
-
-
-def _foot(chart: Chart, bounds: Rect, sizes: TypeSizes) -> tuple[list[Text], float]:
-    lines = [part for line in chart.footer for part in fonts.wrap(line, sizes.small, Weight.REGULAR, bounds.width)]
-    pitch = LINE_PITCH * sizes.small
-    top = bounds.bottom - len(lines) * pitch
-    texts = [
-        _note(bounds.left, top + index * pitch + 0.9 * sizes.small, line, sizes.small, Weight.REGULAR)
-        for index, line in enumerate(lines)
-    ]
-    return texts, top - 0.4 * sizes.small if lines else bounds.bottom
-
-
-def _legend(chart: Chart, bounds: Rect, sizes: TypeSizes, low: float) -> tuple[list[tuple[Outline, Text]], float]:
-    """Explain the symbols that are not self-evident, in one line of small type above the foot."""
-    used = [symbol for symbol in _LEGENDS if any(node.symbol is symbol for node in chart.nodes)]
-    if not used:
-        return [], low
-    size = sizes.small
-    entries: list[tuple[Outline, Text]] = []
-    x, base = bounds.left, low - 0.55 * size
-    for symbol in used:
-        flat = symbol is Symbol.PARALLEL_MODE
-        top = base - (0.55 if flat else 0.85) * size
-        rect = Rect(x, top, x + 2.2 * size, base - 0.15 * size if flat else base + 0.15 * size)
-        note = _note(x + 2.8 * size, base, _LEGENDS[symbol], size, Weight.REGULAR)
-        entries.append((Outline("", symbol.value, rect), note))
-        x += 4.6 * size + fonts.text_width(_LEGENDS[symbol], size)
-    return entries, base - 1.25 * size
 
 
 class PageMaker:
@@ -128,7 +46,7 @@ class PageMaker:
     ) -> Scene:
         """Return everything on the page."""
         outlines: list[Outline] = []
-        panels: list[Panel] = []
+        panels = list(around.panels)
         for node, (x, y) in self._settled.unit_at.items():
             unit = self._units[node]
             dx, dy = x + self._origin[0], y + self._origin[1]
@@ -142,8 +60,7 @@ class PageMaker:
         for run in runs:
             if run.form is Form.STUB:
                 self._stub(run)
-        shown = {outline.shape for outline in outlines}
-        legend = [entry for entry in around.legend if entry[0].shape in shown]
+        signs, meanings = self._legend(around, outlines)
         return Scene(
             around.width,
             around.height,
@@ -151,12 +68,17 @@ class PageMaker:
             page,
             tuple(outlines),
             tuple(panels),
-            (*self._texts, *around.texts, *(text for _, text in legend)),
+            (*self._texts, *around.texts, *meanings),
             tuple(self._flows),
             tuple(self._connectors),
             around.rules,
-            tuple(outline for outline, _ in legend),
+            tuple(signs),
         )
+
+    def _legend(self, around: Frame, outlines: Sequence[Outline]) -> tuple[list[Outline], list[Text]]:
+        if around.legend is None:
+            return [], []
+        return around.legend.entries({Symbol(outline.shape) for outline in outlines}, bool(self._connectors))
 
     # Places -------------------------------------------------------------------------------------------
 
@@ -190,6 +112,12 @@ class PageMaker:
                 y = self._settled.foot_circle_y + self._origin[1]
                 self._down(run, [(x, self._bottom(source)), (x, y - self._space.circle)])
                 self._connect(run.exit.letter, x, y, False, (run.exit.page,), source, below=False)
+            elif run.form is Form.LEVEL:
+                start = self._side(run)
+                x = self._settled.unit_at[target][0] + self._units[target].outline.rect.left + self._origin[0]
+                self._flow(run, [start, (x, start[1])])
+                self._side_label(run, start)
+                self._entered.add(target)
             elif run.form is Form.ELBOW:
                 x = self._middle(target)
                 start = self._side(run)

@@ -13,12 +13,12 @@ from sopc.render.flowchart.columns import Columns, centre
 from sopc.render.flowchart.routes import Entry, Exit
 
 _LETTERS = [letter for letter in ascii_uppercase if letter not in "IOQ"]
-_LOOK_BACK = 4
+_LOOK_BACK = 8
 _PAGE = 1000.0
 _CROSSING = 15.0
 _IN_BLOCK = 120.0
 _AFTER_DECISION = 300.0
-_EMPTY = 40.0
+_EMPTY = 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def cut_pages(
     measure: Measure,
     room: tuple[float, float],
 ) -> list[range]:
-    """Return the rows of each page: as few pages as can be, then the gentlest cuts, then the fullest pages.
+    """Return the rows of each page: as few pages as can be, then the gentlest cuts on evenly filled pages.
 
     `room` is the width and height of a page in points. A cut is dear where it parts a decision from its
     straight-down successor, where it runs through side-by-side branches, and for each line it crosses.
@@ -64,7 +64,8 @@ def cut_pages(
         if start not in best:
             continue
         for stop, used in _stops(start, total, measure, room):
-            empty = 0.0 if stop == total else _EMPTY * (1 - used / room[1]) ** 2
+            # Squared, so that two pages half full are better than a full one and one with a single step.
+            empty = _EMPTY * (1 - used / room[1]) ** 2
             cost = best[start][0] + _PAGE + empty + (0.0 if stop == total else penalty[stop])
             if stop not in best or cost < best[stop][0]:
                 best[stop] = (cost, start)

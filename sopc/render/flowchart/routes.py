@@ -16,11 +16,13 @@ from sopc.render.flowchart.spacing import Spacing, label_width
 class Form(Enum):
     """The course of a flow line.
 
-    STRAIGHT down; ELBOW aside and down into a neighbouring lane; DROP down its own lane, then across into
-    the target's; TRACK aside, along a channel, across; FOOT down to a connector; STUB aside to a connector.
+    STRAIGHT down; LEVEL aside into what stands beside it; ELBOW aside and down into a neighbouring lane; DROP down
+    its own lane, then across into the target's; TRACK aside, along a channel, across; FOOT down to a connector;
+    STUB aside to a connector.
     """
 
     STRAIGHT = "straight"
+    LEVEL = "level"
     ELBOW = "elbow"
     DROP = "drop"
     TRACK = "track"
@@ -93,7 +95,7 @@ class Router:
         self._units, self._columns, self._rows = units, columns, rows
         self._space = space
         self._side_lane = arrangement.side_lane
-        self._all = arrangement.cells
+        self._all, self._level_with = arrangement.cells, arrangement.level
         self._exits, self._entries = exits, entries
         self._spans = {node: columns.span(cell) for node, cell in self._cells.items()}
         self._bottom: set[str] = set()
@@ -108,7 +110,7 @@ class Router:
             range(len(self._edges)),
             key=lambda i: (self._cells[self._edges[i].source].row, rank[self._edges[i].kind], i),
         )
-        for step in (self._straight, self._elbow, self._drop, self._aside):
+        for step in (self._straight, self._level, self._elbow, self._drop, self._aside):
             for index in order:
                 if index in chosen:
                     continue
@@ -176,6 +178,14 @@ class Router:
         if not wide:
             self._bottom.add(edge.source)
         return Run(edge, Form.FOOT, exit=self._exits[(edge.source, edge.target, edge.label)])
+
+    def _level(self, edge: Edge) -> Run | None:
+        if self._level_with.get(edge.target) != edge.source or edge.target not in self._cells:
+            return None
+        self._sides[(edge.source, True)] = 1
+        self._sides[(edge.target, False)] = len(Channel)  # no line leaves where this one comes in
+        self._top.add(edge.target)
+        return Run(edge, Form.LEVEL, channel=self._channel(self._cells[edge.source], True))
 
     def _elbow(self, edge: Edge) -> Run | None:
         source, target = self._all[edge.source], self._all[edge.target]

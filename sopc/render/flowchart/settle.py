@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sopc.render import fonts
@@ -12,7 +12,7 @@ from sopc.render.flowchart.routes import Channel, Entry, Form, Run
 from sopc.render.flowchart.shapes import Unit
 from sopc.render.flowchart.spacing import Spacing, label_height, label_width
 
-_SIDEWAYS = (Form.STUB, Form.TRACK, Form.ELBOW)
+_SIDEWAYS = (Form.STUB, Form.TRACK, Form.ELBOW, Form.LEVEL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +82,27 @@ class Settler:
             slots = self._slots(row)
             first = row == self._rows.start
             y = self._set_gap(row, y, slots, first)
-            above, below = self._overhang(members[row])
+            lowered = self._lowered(members[row])
+            above, below = self._overhang(members[row], lowered)
             y += above
             for node in members[row]:
-                out.unit_at[node] = (self._columns.span(self._cells[node])[0], y)
-            y += max((self._units[node].height for node in members[row]), default=0.0) + below
+                out.unit_at[node] = (self._columns.span(self._cells[node])[0], y + lowered[node])
+            y += max((self._units[node].height + lowered[node] for node in members[row]), default=0.0) + below
         if any(run.form is Form.FOOT for run in self._runs):
             y += max(space.bare_gap, self._label_room(self._rows.stop - 1) + 0.5 * space.arrow)
             out.foot_circle_y = y + space.circle
             y += 2 * space.circle
         out.height = y
+
+    def _lowered(self, nodes: Sequence[str]) -> dict[str, float]:
+        """Return how far each symbol of a row stands below its top, so that what is level with another meets it."""
+        lowered = dict.fromkeys(nodes, 0.0)
+        for node in nodes:
+            beside = self._arrangement.level.get(node)
+            if beside in lowered:
+                middles = {each: self._units[each].side_exit(True, False)[1] for each in (node, beside)}
+                lowered.update({each: max(middles.values()) - at for each, at in middles.items()})
+        return lowered
 
     def _set_gap(self, row: int, y: float, slots: list[list[Lead]], first: bool) -> float:
         space = self._space
@@ -184,20 +195,19 @@ class Settler:
         ]
         return max(heights, default=0.0)
 
-    def _overhang(self, nodes: Iterable[str]) -> tuple[float, float]:
-        """Return how far labels and connectors beside the symbols stand out above and below them."""
+    def _overhang(self, chosen: Collection[str], lowered: Mapping[str, float]) -> tuple[float, float]:
+        """Return how far labels and connectors beside the symbols stand out above and below the row."""
         above = below = 0.0
-        chosen = set(nodes)
+        high = max((self._units[node].height + lowered[node] for node in chosen), default=0.0)
         for run in self._runs:
             if run.edge.source not in chosen or run.form not in _SIDEWAYS:
                 continue
-            unit = self._units[run.edge.source]
-            y = unit.side_exit(run.right, run.second)[1]
+            y = lowered[run.edge.source] + self._units[run.edge.source].side_exit(run.right, run.second)[1]
             above = max(above, label_height(run.edge, self._space) + 2 - y)
             if run.form is Form.STUB:
                 above = max(above, self._space.circle + 2 - y)
                 low = y + self._space.circle + self._space.reference * 1.25
-                below = max(below, low - unit.height)
+                below = max(below, low - high)
         return above, below
 
     # Tracks and widths ---------------------------------------------------------------------------------

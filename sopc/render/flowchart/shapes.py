@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from sopc.render import fonts
-from sopc.render.flowchart.chart import Node, Signal, Symbol, TypeSizes
+from sopc.render.flowchart.chart import Caution, Node, Signal, Symbol, TypeSizes
 from sopc.render.flowchart.scene import Outline, Panel, Rect, Text
 from sopc.render.fonts import LINE_PITCH, Weight
 
@@ -78,7 +79,7 @@ def set_unit(node: Node, width: float, sizes: TypeSizes, crowded: bool = False, 
     width it may take.
     """
     em = sizes.step
-    panels, texts, top, excess = _set_panels(node, width, sizes)
+    panels, texts, top, excess = set_panels(node.cautions, node.id, width, sizes)
     if node.symbol is Symbol.PARALLEL_MODE:
         rect = Rect(0, top, width, top + 0.3 * em)
         return Unit(node, width, rect.bottom, _outline(node, rect, em), panels, texts, excess)
@@ -106,27 +107,34 @@ def _outline(node: Node, rect: Rect, em: float) -> Outline:
     return Outline(node.id, node.symbol.value, rect, inset)
 
 
-def _set_panels(node: Node, width: float, sizes: TypeSizes) -> tuple[tuple[Panel, ...], tuple[Text, ...], float, float]:
+def set_panels(
+    cautions: Sequence[Caution], owner: str, width: float, sizes: TypeSizes, points: float = 0.0
+) -> tuple[tuple[Panel, ...], tuple[Text, ...], float, float]:
+    """Set safety messages one under the other, in `points` if not as large as a step.
+
+    Also return their height and by how much a word is too broad.
+    """
+    size, weight = (points, _STEP_WEIGHT) if points else (sizes.step, Weight.REGULAR)
     em = sizes.step
     panels: list[Panel] = []
     texts: list[Text] = []
     top = 0.0
     excess = 0.0
     pad = 0.45 * em
-    for caution in node.cautions:
+    for caution in cautions:
         head = 1.32 * em
         bar = caution.signal is Signal.NOTICE
         inner = width - 2 * pad - (0.2 * em if bar else 0.0)
         left = pad + (0.2 * em if bar else 0.0)
-        lines = fonts.balanced(caution.text, em, Weight.REGULAR, inner)
-        excess = max(excess, fonts.longest_word(caution.text, em, Weight.REGULAR) - inner)
-        height = head + 0.2 * em + len(lines) * LINE_PITCH * em + 0.28 * em
+        lines = fonts.balanced(caution.text, size, weight, inner)
+        excess = max(excess, fonts.longest_word(caution.text, size, weight) - inner)
+        height = head + 0.2 * em + len(lines) * LINE_PITCH * size + 0.28 * em
         word_left = left if bar else left + 1.32 * em
-        texts.append(Text(word_left, top + 0.98 * em, caution.signal.value, em * 0.92, Weight.BOLD, owner=node.id))
+        texts.append(Text(word_left, top + 0.98 * em, caution.signal.value, em * 0.92, Weight.BOLD, owner=owner))
         for index, line in enumerate(lines):
-            base = top + head + 0.2 * em + (0.95 + index * LINE_PITCH) * em
-            texts.append(Text(left, base, line, em, Weight.REGULAR, owner=node.id))
-        panels.append(Panel(node.id, caution.signal.value, Rect(0, top, width, top + height), head))
+            base = top + head + 0.2 * em + (0.95 + index * LINE_PITCH) * size
+            texts.append(Text(left, base, line, size, weight, owner=owner))
+        panels.append(Panel(owner, caution.signal.value, Rect(0, top, width, top + height), head))
         top += height
     return tuple(panels), tuple(texts), top, excess
 
@@ -194,17 +202,19 @@ def _column(node: Node, left: float, width: float, sizes: TypeSizes) -> tuple[tu
 def _stadium(node: Node, width: float, sizes: TypeSizes) -> tuple[Rect, list[_Line], float]:
     em = sizes.step
     inner = width - 1.6 * em
-    lines = [_Line(t, em, _STEP_WEIGHT) for t in fonts.balanced(node.text, em, _STEP_WEIGHT, inner)]
-    detail = _detail(node)
-    if detail:
-        lines += [
-            _Line(t, sizes.detail, Weight.REGULAR) for t in fonts.balanced(detail, sizes.detail, Weight.REGULAR, inner)
-        ]
+    blocks = [(node.text, em, _STEP_WEIGHT), (_detail(node), sizes.detail, Weight.REGULAR)]
+    blocks += [(note, sizes.detail, _STEP_WEIGHT) for note in node.notes]
+    lines = [
+        _Line(line, points, weight)
+        for text, points, weight in blocks
+        if text or points == em
+        for line in fonts.balanced(text, points, weight, inner)
+    ]
     height = sum(line.points * LINE_PITCH for line in lines) + 0.62 * em
     widest = max(fonts.text_width(line.text, line.points, line.weight) for line in lines)
     breadth = min(width, max(widest + 1.6 * em, 7 * em))
     left = (width - breadth) / 2
-    excess = fonts.longest_word(node.text, em, _STEP_WEIGHT) - inner
+    excess = max(fonts.longest_word(text, points, weight) for text, points, weight in blocks) - inner
     return Rect(left, 0, left + breadth, height), lines, excess
 
 
