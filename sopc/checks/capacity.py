@@ -21,6 +21,7 @@ from sopc.checks.day_conflicts import clashing, conflicts_of
 from sopc.checks.day_limits import waits_in_words
 from sopc.checks.day_proof import Safe, Unproven, prove
 from sopc.checks.day_visits import visits_clash
+from sopc.checks.day_week import Row, keeps_going, rows_of
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note, WalkStep
 from sopc.model.nouns import Booking, Caseload, Circuit, Office, Visit
@@ -37,7 +38,8 @@ def check(office: Office, today: date) -> Iterator[Finding]:
     4. There is an order of work that keeps every limit, inside each procedure and along the circuits, whatever
        machines and patients take (W05 when none was found, W09 when only limits along circuits stand in the way).
     5. The plan knows how long, which way and how many (W06), and no one comes when the office is closed (W07).
-    6. Limits along circuits name points of them, and the circuits' own waits leave them room (`circuits`).
+    6. Days that end the next morning can follow each other, each begun with what the one before left (W11).
+    7. Limits along circuits name points of them, and the circuits' own waits leave them room (`circuits`).
     """
     yield from circuits.check(office)
     if not office.caseloads:
@@ -46,8 +48,13 @@ def check(office: Office, today: date) -> Iterator[Finding]:
         yield from _visit(office, visit)
     for circuit in office.circuits.values():
         yield from _circuit(circuit)
+    told = False
     for caseload in office.caseloads.values():
-        yield from _caseload(office, caseload)
+        for each in _caseload(office, caseload):
+            told = True
+            yield each
+    if not told:
+        yield from (_standing_still(row) for row in rows_of(office) if not keeps_going(row))
 
 
 def _visit(office: Office, visit: Visit) -> Iterator[Finding]:
@@ -188,6 +195,24 @@ def _unproven(made: OfficeDay, run: Run, open_limit: Unproven) -> Finding:
         notes=(Note("the day's visits", made.caseload.span),),
         cause=cause_of(limit),
         asked_by=asked_by(made.office, limit),
+    )
+
+
+def _standing_still(row: Row) -> Finding:
+    caseload = row.made.caseload
+    first, last = row.days[0].name, row.days[-1].name
+    days = f"from {first} to {last}" if row.closed else "week after week"
+    why = (
+        f"there are too many visits {days} to plan"
+        if row.too_large
+        else f"no order of work was found that keeps every limit {days}, each day begun with what the one before left"
+    )
+    return finding(
+        "W11",
+        caseload.span,
+        f"Each day of “{caseload.title}” by itself fits; that day after day goes on so is not shown: {why}.",
+        floor="What is left over takes the machines and hands of the next morning, and a little more each day.",
+        fix="Let one day of the week end with all put away (no `next day`), book fewer visits, or get another machine.",
     )
 
 

@@ -96,7 +96,7 @@ def prove(made: OfficeDay) -> Safe | NotShown:
 
 def _looked_for(made: OfficeDay) -> Safe | NotShown:
     runs: list[tuple[int, Run]] = []
-    for rule in _rules(made):
+    for rule in rules_of(made):
         run = simulate(made.day, longest, rule)
         if run.unfinished:
             return NotShown(run, "something the day needs does not exist, so that work would wait for ever")
@@ -111,7 +111,7 @@ def _looked_for(made: OfficeDay) -> Safe | NotShown:
     misses, run = runs[best]
     found = _searched(made, run)
     if found is not None:
-        return Safe(run, found, _rules(made)[best], searched=True)
+        return Safe(run, found, rules_of(made)[best], searched=True)
     if made.limited:
         for _, kept in (each for each in runs if each[0] < 0):
             if is_controllable(network_of(made, kept, handed_over=True, limits=())):
@@ -119,7 +119,7 @@ def _looked_for(made: OfficeDay) -> Safe | NotShown:
     return NotShown(run, _why(made, run, misses))
 
 
-def _rules(made: OfficeDay) -> tuple[Rule, ...]:
+def rules_of(made: OfficeDay) -> tuple[Rule, ...]:
     """The rules of work that differ on this day."""
     longest_wait = max(made.patience.values(), default=0)
     known = (rule for rule in RULES if made.day.nights or rule.last_call is None)

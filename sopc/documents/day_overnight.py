@@ -6,6 +6,7 @@ from collections import Counter
 
 from sopc.checks.day import MINUTE, OfficeDay, clock
 from sopc.checks.day_proof import Safe
+from sopc.checks.day_week import keeps_going, rows_of
 from sopc.checks.report import listed, title
 from sopc.trade.simulation import Run, Visit
 
@@ -24,8 +25,23 @@ def overnight(made: OfficeDay, proof: Safe) -> str:
     fewer = "fewer may be" if proof.searched else _fewer(made, away_at(made, proof.run, closes))
     return (
         f"The day begins with every set ready; at closing at {clock(closes)} {fewer}. All are by "
-        f"{clock(made.ready_by)}. The visits that begin before that hour are part of what is shown. What comes after "
-        "them is not: the next day is shown by itself, as if every set were ready in the morning."
+        f"{clock(made.ready_by)}. The visits that begin before that hour are part of what is shown. {_after(made)}"
+    )
+
+
+def _after(made: OfficeDay) -> str:
+    """What is shown of the days that follow."""
+    rows = rows_of(made.office)
+    mine = [row for row in rows if any(day.caseload is made.caseload for day in row.days)]
+    if not mine or not all(map(keeps_going, mine)):
+        return (
+            "What comes after them is not: the next day is shown by itself, as if every set were ready in the morning."
+        )
+    days = [f"from {row.days[0].name} to {row.days[-1].name}" if row.closed else "week after week" for row in mine]
+    return (
+        f"That the days follow each other so {listed(list(dict.fromkeys(days)))}, each begun with what the one before "
+        "left, is shown too, for weeks without closed days and by an order of work of their own: the one printed here "
+        "is for a day that begins with every set ready."
     )
 
 

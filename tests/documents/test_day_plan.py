@@ -127,7 +127,7 @@ def test_the_three_verdicts(caseload: str, changes: tuple[tuple[str, str], ...],
 def test_it_says_with_how_many_sets_the_day_ends(demo: Office, plan: DayPlan) -> None:
     """One that is done by closing ends as it began; one that is finished the next morning says what is short."""
     assert "fewer are: 12 of 16 × Instrument cassette" in plan.verdict.text
-    assert "as if every set were ready in the morning" in plan.verdict.text
+    assert "follow each other so from Monday to Thursday" in plan.verdict.text
     other = day_plan(demo, demo.caseloads["thursday"], runs=2)
     assert other is not None
     assert other.verdict.text.endswith("The day begins with every set ready, and ends so.")

@@ -143,4 +143,20 @@ But so: visits further apart; one more on duty (`on duty 2 dentist`); or another
 """,
         "Pairs that can neither overlap nor follow each other, then bounded search over orders; deletion filter",
     ),
+    Code(
+        "W11",
+        "Days that are not shown to follow each other",
+        Severity.WARNING,
+        """
+A caseload that is ready only `next day` leaves sets and loads over. Each day is shown by itself from a morning on which
+every set is ready; here no order of work was found in which the days of the week, one after the other, keep all limits,
+each begun with what the one before left. A row of days ends with one that has all ready on the same day; without such a
+day it must come round to a morning that finds all as an earlier one did. Weeks with closed days are not looked at.
+
+Not so: six loads a day for a machine that can do five, each day `ready by 10:00 next day`.
+
+But so: a shorter day in between that is ready by closing, fewer visits, or a second machine.
+""",
+        POSTING,
+    ),
 )
