@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from sopc.checks.effects import Vocabulary
+from sopc.checks.fitness import CATEGORIES
+from sopc.model.nouns import Property
+from sopc.model.sentences import Sentence
 from tests.faults.flow_faults import NOT_RELIED_ON, never_brought
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.people_faults import each_name, without
 from tests.faults.protocol import Protocol, Site, cut, name_of
 
 MUTUAL = "the other one of the two says the same of this one"
+RESTATED = "a requirement of a pack asks the same of every step that does it"
 UNUSED = "no procedure and no task does this action"
 
 
@@ -29,6 +34,48 @@ def _each_dropped(protocol: Protocol, kind_: str) -> Iterator[tuple[Site, str, M
             yield site, str(word), mutant(site, f"{kind_} no {word}", edit)
 
 
+def _asked_of_every_step(protocol: Protocol, site: Site, kind: str, names: Sequence[str]) -> bool:
+    """Whether a requirement asks the same of every step that does the action, so that the rule still stands.
+
+    What a pack says must be asked by a pack: an office may do without the rules of another one.
+    """
+    action = name_of(site.block())
+    for sentence in _sentences(protocol, site, "each_one"):
+        which = sentence.subject.which if sentence.subject is not None else ()
+        of_every = len(which) == 1 and which[0].kind == "acting" and not which[0].word and action in which[0].groups[0]
+        groups = [group for trait in sentence.traits if trait.kind == kind for group in trait.groups]
+        if of_every and any(set(group) <= set(names) for group in groups):
+            return True
+    return False
+
+
+def _never_done(protocol: Protocol, site: Site) -> bool:
+    """Whether requirements forbid every step that does the action on such items as this clause bars it from."""
+    action, office = name_of(site.block()), protocol.office
+    barred = set(office.actions[action].never_for)
+    if site.node.kind == "only_for":
+        wanted = set(office.actions[action].only_for)
+        barred = CATEGORIES - wanted if wanted <= CATEGORIES else set()
+    forbidden = {
+        Property(trait.word)
+        for sentence in _sentences(protocol, site, "none_such")
+        if sentence.subject is not None and not sentence.traits and len(sentence.subject.which) == 1
+        for trait in sentence.subject.which
+        if trait.kind == "acting" and trait.word and action in trait.groups[0]
+    }
+    return bool(barred) and barred <= forbidden
+
+
+def _sentences(protocol: Protocol, site: Site, kind: str) -> Iterator[Sentence]:
+    for requirement in protocol.office.requirements.values():
+        if requirement.pack or not site.text.pack:
+            yield from (
+                sentence
+                for sentence in requirement.sentences
+                if sentence.kind == kind and sentence.subject is not None and sentence.subject.kind == "step"
+            )
+
+
 def _excused(made: Mutant, excuse: str) -> Mutant:
     return Mutant(made.where, made.what, made.edits, excuse)
 
@@ -36,9 +83,10 @@ def _excused(made: Mutant, excuse: str) -> Mutant:
 @kind("rules", "drop what an action needs")
 def drop_needs(protocol: Protocol) -> Iterator[Mutant]:
     used = _used_actions(protocol)
-    for site, _, made in _each_dropped(protocol, "needs"):
-        excuse = "" if name_of(site.block()) in used else UNUSED
-        yield _excused(made, excuse)
+    for site, name, made in _each_dropped(protocol, "needs"):
+        action = name_of(site.block())
+        restated = RESTATED if _asked_of_every_step(protocol, site, "finding", (name,)) else ""
+        yield _excused(made, restated if action in used else UNUSED)
 
 
 @kind("rules", "drop what an action brings")
@@ -73,8 +121,11 @@ def needs_more(protocol: Protocol) -> Iterator[Mutant]:
 @kind("rules", "drop what an action undoes")
 def drop_undoes(protocol: Protocol) -> Iterator[Mutant]:
     used = _used_actions(protocol)
-    for site, _, made in _each_dropped(protocol, "undoes"):
-        yield _excused(made, "" if name_of(site.block()) in used else UNUSED)
+    words = Vocabulary(protocol.office)
+    for site, name, made in _each_dropped(protocol, "undoes"):
+        driven_out = words.driven_out(protocol.office.actions[name_of(site.block())].brings)
+        excuse = "what it brings excludes it" if driven_out & words.mask((name,)) else ""
+        yield _excused(made, excuse if name_of(site.block()) in used else UNUSED)
 
 
 @kind("rules", "drop what a condition excludes")
@@ -89,9 +140,11 @@ def drop_excludes(protocol: Protocol) -> Iterator[Mutant]:
 def drop_with(protocol: Protocol) -> Iterator[Mutant]:
     used = _used_actions(protocol)
     for site in protocol.sites("needs_kind", "contact_time", "only_for", "never_for"):
-        yield mutant(
-            site, f"{site.node.kind} dropped", site.drop(), excuse="" if name_of(site.block()) in used else UNUSED
-        )
+        action, names = name_of(site.block()), [str(word) for word in site.node.tokens("NAME")]
+        using = site.node.kind == "needs_kind" and _asked_of_every_step(protocol, site, "using_all", names)
+        barred = site.node.kind in ("only_for", "never_for") and _never_done(protocol, site)
+        excuse = RESTATED if using or barred else ""
+        yield mutant(site, f"{site.node.kind} dropped", site.drop(), excuse=excuse if action in used else UNUSED)
 
 
 @kind("rules", "drop what must not meet")
