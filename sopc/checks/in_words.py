@@ -19,6 +19,8 @@ from sopc.trade.quantities import UNITS, Dimension, Quantity, show_number
 ROUNDED = Fraction(1)
 """°C by which a temperature in words may differ: people write 132 for 132.2."""
 _CLAUSES = re.compile(r"[;:?!\n]+|\.(?!\d)|,(?!\d)")
+_RELATIONS = frozenset({"after", "before", "within", "every", "since", "until", "last", "past", "next", "than"})
+"""Words that tell when something is, and not how long or warm it was."""
 _DRY = re.compile(r"\bdry(?:ing)?\b", re.IGNORECASE)
 _KEEPS = re.compile(r"\b(?:used?|using|keeps?|kept|good|discard\w*|throw\w*|thrown)\b", re.IGNORECASE)
 _DAILY = re.compile(r"\bfresh(?:ly)?\b[^.;]*\b(?:each|every) (?:day|morning)\b|\bfresh\b[^.;]*\bdaily\b", re.IGNORECASE)
@@ -143,7 +145,7 @@ def _questions(office: Office, step: Step) -> Iterator[Finding]:
         figures = figures_in(asked.question)
         for log, column in columns:
             measured = UNITS[column.unit].dimension
-            mine = [figure for figure in figures if figure.dimension is measured]
+            mine = [each for each in figures if each.dimension is measured and each.lead not in _RELATIONS]
             alike = [other for _, other in columns if UNITS[other.unit].dimension is measured]
             if len(mine) == 1 and len(alike) == 1 and not _asks_the_same(mine[0], column):
                 yield _asks_otherwise(step, mine[0], log, column)

@@ -9,9 +9,9 @@ from fractions import Fraction
 
 from sopc.checks.report import finding
 from sopc.findings import Finding, Note
-from sopc.model.nouns import Duration, Office, Procedure, Step, Task
+from sopc.model.nouns import Decider, Duration, Office, Procedure, Step, Task
 from sopc.trade.figures import Figure, figures_in
-from sopc.trade.quantities import Dimension
+from sopc.trade.quantities import DAY, Dimension
 
 _CLAUSES = re.compile(r"[;:?!\n]+|\.(?!\d)|,(?!\d)")
 _LASTING = frozenset({"for", "at least", "not less than", "no less than"})
@@ -85,8 +85,14 @@ def _rests(procedure: Procedure, step: Step, said: _Said) -> bool:
     )
 
 
+def _not_the_work(takes: Duration | None, said: _Said) -> bool:
+    """Nobody is at work for a day and longer: then the words speak of what is kept or waited for."""
+    by_staff = takes is None or takes.decider is Decider.STAFF
+    return by_staff and said.least is not None and said.least >= DAY
+
+
 def _held(work: Step | Task, takes: Duration | None, said: _Said, rests: bool) -> Iterator[Finding]:
-    if rests or (takes is None and said.text not in work.title):
+    if rests or _not_the_work(takes, said) or (takes is None and said.text not in work.title):
         return
     least = takes.least.base if takes is not None else Fraction(0)
     most = takes.most.base if takes is not None and takes.most is not None else None

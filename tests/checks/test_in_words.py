@@ -41,6 +41,8 @@ def step(title: str, clauses: str, more: str = "") -> list[str]:
         ("Telephone within 15 days", "takes 5 min", []),
         ("Throw away what is older than 2 weeks", "takes 5 min", []),
         ("Write down the last 30 days", "takes 5 min", []),
+        ("Keep the sheet for three weeks", "takes 10 s", []),  # nobody is at it for so long
+        ("Keep the sheet for three weeks", "", []),
         ("Rinse", 'takes 10 s note "At least thirty seconds; the last one with treated water."', ["X01"]),
         ("Rinse", 'takes 30 s note "At least thirty seconds; the last one with treated water."', []),
         ("Soak", 'takes 10 to 16 min note "Never longer than 15 minutes for tips: the coating suffers."', ["X01"]),
@@ -98,11 +100,12 @@ def test_the_title_of_a_program_names_its_own_temperature() -> None:
         ("At least 130 °C, no fault?", " at most 135", ["X03"]),
         ("266 °F or more?", " at least 130", []),
         ("Warm enough?", "", []),
+        ("Still wet after two minutes?", "", []),
         ("Was it 20 °C in the room, and 130 °C inside?", "", []),  # which of the two is written down?
     ],
 )
 def test_a_question_asks_for_what_the_sheet_accepts(question: str, limit: str, expected: list[str]) -> None:
-    read = f'step s "Read" {{ check "{question}" else stop "Call." record sheet column warm, who }}'
+    read = f'step s "Read" {{ check "{question}" else stop "Call." record sheet column warm, held, who }}'
     assert told(SHEET % limit + procedure(read)) == expected
 
 

@@ -11,6 +11,7 @@ from sopc.checks.paths import NodeKind, paths_of
 from sopc.language.syntax import Node, Token
 from sopc.model.nouns import Limit, Procedure, Requirement, Step
 from sopc.trade.figures import figures_in
+from sopc.trade.quantities import UNITS as KNOWN
 from sopc.trade.quantities import Dimension
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant
 from tests.faults.protocol import Protocol, Site, ends, name_of
@@ -132,6 +133,12 @@ def _asked_how_long(protocol: Protocol, site: Site) -> bool:
     return any(each.needs_eyes or _speaks_of_time(each) for each in asked)
 
 
+def _held_wet(protocol: Protocol, site: Site) -> bool:
+    """Whether an action of the step lasts a contact time."""
+    step = protocol.step(site)
+    return step is not None and any(protocol.office.actions[each.action].holds_contact_time for each in step.does)
+
+
 def _speaks_of_time(requirement: Requirement) -> bool:
     sentences = [each for sentence in requirement.sentences for each in (sentence, *sentence.otherwise)]
     traits = [trait for each in sentences for trait in each.traits]
@@ -178,9 +185,7 @@ def _leads(graph: networkx.DiGraph[int], source: int, target: int) -> bool:
 @kind("time", "shorten a step to a tenth")
 def shorten(protocol: Protocol) -> Iterator[Mutant]:
     for site, _, made in _duration(protocol, Fraction(1, 10)):
-        step = protocol.step(site)
-        held = step is not None and any(protocol.office.actions[each.action].holds_contact_time for each in step.does)
-        excuse = "" if held or _asked_how_long(protocol, site) else UNASKED_TIME
+        excuse = "" if _held_wet(protocol, site) or _asked_how_long(protocol, site) else UNASKED_TIME
         yield Mutant(made.where, made.what, made.edits, excuse)
 
 
@@ -358,15 +363,18 @@ def other_unit(protocol: Protocol) -> Iterator[Mutant]:
             new = UNITS.get(str(word).replace("°", ""))
             if new is None:
                 continue
-            yield mutant(site, f"{word} → {new}", site.replace(word, new), excuse=_unit_excuse(protocol, site))
+            excuse = _unit_excuse(protocol, site, str(word), new)
+            yield mutant(site, f"{word} → {new}", site.replace(word, new), excuse=excuse)
 
 
-def _unit_excuse(protocol: Protocol, site: Site) -> str:
+def _unit_excuse(protocol: Protocol, site: Site, old: str, new: str) -> str:
     """A duration in another unit is a shorter or longer one: excused as those are."""
     takes = site.within("takes")
-    if takes is not None and site.within("step") is not None:
-        return "" if _asked_how_long(protocol, site) or _timed(protocol, site) else "no limit runs over it"
-    return "" if protocol.backed(site) else OWN_CHOICE
+    if takes is None or site.within("step") is None:
+        return "" if protocol.backed(site) else OWN_CHOICE
+    if KNOWN[new].factor > KNOWN[old].factor:
+        return LONGER if _timed(protocol, site) else "no limit runs over it: told by `sopc diff`"
+    return "" if _held_wet(protocol, site) or _asked_how_long(protocol, site) else UNASKED_TIME
 
 
 @kind("units", "a unit of another kind", sure=True)
