@@ -94,7 +94,7 @@ def _without_means(office: Office, does: Iterable[Doing], used: Iterable[str], w
             floor=f"Staff come to “{where}” and look for what to do it with.",
             fix=f"Add `using {_offer(office, action.with_any)}` to it.",
             notes=[Note("the action says so here", action.span)],
-            cause="" if _owned(office, action.with_any) else f"no means for {action.name}",
+            cause="" if owned(office, action.with_any) else f"no means for {action.name}",
             asked_by=asked_by(office, action),
         )
 
@@ -106,7 +106,7 @@ def _means(office: Office, name: str) -> str:
     return name
 
 
-def _owned(office: Office, names: tuple[str, ...]) -> bool:
+def owned(office: Office, names: tuple[str, ...]) -> bool:
     """Whether the office has something that will do."""
     kinds = {device.kind for device in office.devices.values()}
     return any(name in office.devices or name in office.supplies or name in kinds for name in names)

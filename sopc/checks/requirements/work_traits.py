@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from sopc.checks.paths import NodeKind
+from sopc.checks.presence import owned
 from sopc.checks.report import listed, title
 from sopc.checks.requirements.ground import Ground
 from sopc.checks.requirements.ties import items_of
@@ -49,7 +50,16 @@ def _any_is(ground: Ground, items: Iterable[str], word: str) -> bool:
 def employing(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     office = ground.office
     lacking = _lacking([office.kinds, office.devices, office.supplies], trait.groups, ground.used_by(thing.record))
-    return when(not lacking, f"it uses no {listed(lacking)}")
+    return YES if not lacking else no(f"it uses no {listed(lacking)}", _no_means(ground, thing))
+
+
+def _no_means(ground: Ground, thing: Candidate) -> str:
+    """The cause that is told where the office has nothing with which an action of the step is done (P02)."""
+    for doing in thing.record.does if isinstance(thing.record, Step) else ():
+        action = ground.office.actions.get(doing.action)
+        if action is not None and action.with_any and not owned(ground.office, action.with_any):
+            return f"no means for {action.name}"
+    return ""
 
 
 def handling(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
@@ -155,8 +165,15 @@ def finding(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
     for group in trait.groups:
         masks = [flow.items.spread(flow.items.words.mask([name]), items) for name in group]
         if not all(any(flow.holds[index] & mask == mask for mask in masks) for index in places):
-            return no(f"what it is done on may come to it not {_said([ground.office.conditions], group).lower()}")
+            said = f"what it is done on may come to it not {_said([ground.office.conditions], group).lower()}"
+            return no(said, _unbrought(ground.office, group))
     return YES
+
+
+def _unbrought(office: Office, names: Iterable[str]) -> str:
+    """The cause that is told where no action brings a condition (O01)."""
+    brought = {name for action in office.actions.values() for name in action.brings}
+    return next((f"no action brings {name}" for name in names if name not in brought), "")
 
 
 def coming(ground: Ground, thing: Candidate, trait: Trait) -> Answer:
