@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from sopc.documents.day_steps import last_step, steps_between
 from sopc.documents.register import Cell, Column, Section, Table
 from sopc.documents.working_out import Work, here
 from sopc.model.nouns import WayLimit
+from sopc.trade.quantities import NBSP
 from sopc.trade.simulation import Job, Visit
 
 DAY = 24 * 3600
@@ -28,18 +30,18 @@ class Line:
 
     begins: int
     what: str
-    under: str  # what it is called, or which steps of what follows a visit
     sets: tuple[str, ...]
     waits: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """The turns of one machine or of one person."""
+    """The turns of one machine or of one person, and the titles of the procedures that they name by their numbers."""
 
     title: str
     person: bool
     lines: tuple[Line, ...]
+    key: tuple[str, ...] = ()
 
 
 def turns_begun(made: OfficeDay, proof: Safe, work: Work = here) -> Callable[[], DayTurns]:
@@ -52,11 +54,11 @@ def orders_of(made: OfficeDay, proof: Safe, turns: DayTurns) -> tuple[Order, ...
     """The turns of every person, chair and machine in words, people first."""
     words = _Words(made, proof.run.jobs)
     orders = [
-        Order(made.unit_title(each.pool, each.number), each.person, tuple(map(words.line, each.turns)))
+        words.order(made.unit_title(each.pool, each.number), each.person, each.turns)
         for each in sorted(turns.queues, key=_people_first)
     ]
     if turns.loose:
-        orders.append(Order("By itself", False, tuple(map(words.line, turns.loose))))
+        orders.append(words.order("By itself", False, turns.loose))
     return tuple(orders)
 
 
@@ -79,11 +81,12 @@ def order_sections(orders: Sequence[Order], turns: DayTurns) -> Iterator[Section
         )
     text += (
         "Begin nothing sooner. The hours are those of a day on which everything takes its longest: on a quicker day "
-        "each line comes sooner, in the same order. No visit begins before its hour."
+        "each line comes sooner, in the same order. No visit begins before its hour. Each person’s table begins a "
+        "page of its own, to be taken along."
     )
     yield Section("The order of work", text)
     for order in orders:
-        yield Section(order.title, tables=(_table(order),), large=True)
+        yield Section(order.title, " · ".join(order.key), (_table(order),), fresh=order.person, large=True)
 
 
 def _limits(turns: DayTurns) -> list[str]:
@@ -102,20 +105,12 @@ def _table(order: Order) -> Table:
     for line in order.lines:
         if line.begins // DAY > days:
             days = line.begins // DAY
-            rows.append((Cell(""), Cell("Next day", strong=True), Cell(), Cell()))
+            rows.append((Cell(""), Cell("Next day", strong=True), Cell()))
         hour = f"{line.begins // 3600 % 24:02d}:{line.begins // MINUTE % 60:02d}"
+        what = " · ".join(part for part in (line.what, ", ".join(line.sets)) if part)
         waits = Cell(line.waits[0] if line.waits else "–", lines=line.waits[1:])
-        rows.append((Cell(hour, strong=True), Cell(line.what, under=_some(line.under)), _sets(line), waits))
-    heads = (Column("Begins", "10%"), Column(order.title, "33%"), Column("With", "25%"), Column("Wait until", ""))
-    return Table(heads, tuple(rows))
-
-
-def _sets(line: Line) -> Cell:
-    return Cell(line.sets[0], lines=line.sets[1:]) if line.sets else Cell("")
-
-
-def _some(text: str) -> tuple[str, ...]:
-    return (text,) if text else ()
+        rows.append((Cell(hour, strong=True), Cell(what), waits))
+    return Table((Column("Begins", "9%"), Column(order.title, "54%"), Column("Wait until", "")), tuple(rows))
 
 
 class _Words:
@@ -123,34 +118,51 @@ class _Words:
 
     def __init__(self, made: OfficeDay, jobs: Sequence[Job]) -> None:
         self._made, self._jobs = made, jobs
+        self._booked = Counter(job.ready for job in jobs if isinstance(job.work, Visit))
         self._names = self._named(jobs)
+
+    def order(self, title: str, person: bool, turns: Sequence[Turn]) -> Order:
+        """Return the lines of one machine or person with their key."""
+        lines = tuple(map(self.line, turns))
+        named = " ".join(part for line in lines for part in (line.what, *line.waits))
+        office = self._made.office
+        found = (
+            each for each in office.procedures.values() if each.id and re.search(rf"{re.escape(each.id)}\b", named)
+        )
+        key = sorted(found, key=lambda each: wording.natural(each.id))
+        return Order(title, person, lines, tuple(f"{each.id} {each.title}" for each in key))
 
     def line(self, turn: Turn) -> Line:
         """Return one line."""
         job = self._jobs[turn.job]
-        what, under, sets = self._head(job, turn)
+        what, sets = self._head(job, turn)
         waits = [self._wait(wait, turn) for wait in turn.waits if not self._is_its_hour(wait, job)]
         following = steps_between(self._made, job, turn.last + 1, turn.last + 1) if turn.then else ""
         waits += [f"before {following or 'what follows'} begins: {self._wait(wait, turn)}" for wait in turn.then]
-        return Line(turn.begins, what, under, sets, tuple(waits))
+        return Line(turn.begins, what, sets, tuple(waits))
 
-    def _head(self, job: Job, turn: Turn) -> tuple[str, str, tuple[str, ...]]:
-        """What is done, what is said under it, and the sets; these stand with a visit, not with what follows it."""
+    def _head(self, job: Job, turn: Turn) -> tuple[str, tuple[str, ...]]:
+        """What is done, and the sets; these stand with a visit, not with what follows it."""
         name, steps = self._names[job.number], steps_between(self._made, job, turn.first, turn.last)
         if not isinstance(job.work, Visit):
-            return f"{name}, {steps}", self._made.office.procedures[job.work.name].title, self._sets(job)
+            return f"{name}, {steps}", self._sets(job)
         if turn.first:
-            return f"After {name}", steps, ()
-        return wording.large(name.removeprefix("the ")), steps and f"then {steps}", self._sets(job)
+            return f"After {name}: {steps}", ()
+        visit = f"{self._made.office.visits[job.work.name].title} of {self._hour(job.ready)}"
+        return visit + (f", then {steps}" if steps else ""), self._sets(job)
 
     def _named(self, jobs: Sequence[Job]) -> dict[int, str]:
-        """Loads are counted within their procedure, in the order in which they begin; visits go by their hour."""
+        """Loads are counted within their procedure, in the order in which they begin; visits go by their hour.
+
+        A visit is called by what it is for only where another begins at the same hour.
+        """
         counts: Counter[str] = Counter()
         names: dict[int, str] = {}
         for job in sorted(jobs, key=lambda each: (each.start, each.number)):
             if isinstance(job.work, Visit):
-                visit = self._made.office.visits[job.work.name]
-                names[job.number] = f"the {wording.small(visit.title)} of {self._hour(job.ready)}"
+                title = wording.small(self._made.office.visits[job.work.name].title)
+                alone = self._booked[job.ready] == 1
+                names[job.number] = f"the {self._hour(job.ready)} {'visit' if alone else title}"
             else:
                 counts[job.work.name] += 1
                 procedure = self._made.office.procedures[job.work.name]
@@ -158,13 +170,13 @@ class _Words:
         return names
 
     def _hour(self, seconds: int) -> str:
-        later = " next day" if seconds >= DAY else ""
-        return f"{seconds // 3600 % 24:02d}:{seconds // MINUTE % 60:02d}{later}"
+        later = "next day’s " if seconds >= DAY else ""
+        return f"{later}{seconds // 3600 % 24:02d}:{seconds // MINUTE % 60:02d}"
 
     def _sets(self, job: Job) -> tuple[str, ...]:
         items = self._made.office.items
         counts = Counter(job.units)
-        return tuple(f"{number} × {wording.small(items[name].title)}" for name, number in counts.items())
+        return tuple(f"{number}{NBSP}×{NBSP}{wording.small(items[name].title)}" for name, number in counts.items())
 
     @staticmethod
     def _is_its_hour(wait: Wait, job: Job) -> bool:

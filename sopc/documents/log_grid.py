@@ -20,6 +20,7 @@ HEAD_POINTS = 8.0
 UNDER_POINTS = 7.0
 LINE_STEP = 1.18  # distance of base lines in heads and labels, in ems
 PADDING = 1.0
+HAIR = 0.01  # so that a word that just fits is not cut for the rounding of its width
 
 ROW_WANTED = 8.5
 ROW_FLOOR = 7.0
@@ -168,7 +169,7 @@ def lane_floor(lane: Lane, room: Room) -> float:
         return LANE_CLOSED
     words = [longest_word(lane.title, HEAD_POINTS, Weight.SEMIBOLD)]
     words += [longest_word(detail, HEAD_POINTS, Weight.REGULAR) for detail in lane.details]
-    heading = max(words) * MM_PER_POINT + 2 * PADDING
+    heading = max(words) * MM_PER_POINT + 2 * PADDING + HAIR
     boxes = sum(box_widths(lane))
     entry = lane.floor if room is Room.LEAST else lane.want
     if room is Room.SHORT_REMARKS and lane.stretch:

@@ -142,19 +142,25 @@ def _due_words(plans: tuple[Plan, ...]) -> dict[date, tuple[str, ...]]:
 def _span_lines(
     office: Office, plans: tuple[Plan, ...], spans: tuple[tuple[date, date], ...], month: bool
 ) -> tuple[Line, ...]:
-    """A row for each week or month, with the days on which what records here is due, when they are few."""
+    """A row for each week or month, with the days on which what records here is due, when they are few.
+
+    Where several tasks record here, each day says which of them.
+    """
+    named = sum(bool(plan.due) and not plan.daily for plan in plans) > 1
     lines = []
     for first, last in spans:
         label = f"{MONTHS[first.month - 1]} {first.year}" if month else f"{say(first)} – {say(last)}"
-        days = sorted({(due.day, _moved(due)) for due in _within(plans, first, last)})
-        under = tuple(f"due {weekday(day)}\u00a0{say(day)}{moved}" for day, moved in days)
+        days = sorted({(due.day, title if named else "", _moved(due)) for title, due in _within(plans, first, last)})
+        under = tuple(
+            f"due {weekday(day)}\u00a0{say(day)}{': ' if title else ''}{title}{moved}" for day, title, moved in days
+        )
         closed = closed_throughout(office.calendar, first, last)
         lines.append(Line(label, under if len(under) <= 2 and not closed else (), closed))
     return tuple(lines)
 
 
-def _within(plans: Iterable[Plan], first: date, last: date) -> list[Due]:
-    return [due for plan in plans if not plan.daily for due in plan.due if first <= due.day <= last]
+def _within(plans: Iterable[Plan], first: date, last: date) -> list[tuple[str, Due]]:
+    return [(plan.task.title, due) for plan in plans if not plan.daily for due in plan.due if first <= due.day <= last]
 
 
 def _moved(due: Due) -> str:

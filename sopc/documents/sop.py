@@ -11,6 +11,7 @@ from sopc.checks.times import ProcedureTimes, schedule_of
 from sopc.documents import way_limits, wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.dilution_table import amount, strength
+from sopc.documents.flow_room import changes_find_room
 from sopc.documents.frame import Frame, fingerprint, frame_of
 from sopc.documents.printing import printed
 from sopc.documents.sop_model import ChangeRow, Fact, LimitRow, Material, Signer, SopPage, SourceRow
@@ -60,18 +61,20 @@ def sop_page(
     writer = Writer(office, procedure, numbers, figures, orders_of(office, procedure))
     times = schedule_of(office, procedure)
     materials = [_material(office, name) for name in procedure.materials]
+    changes = _changes(procedure)
     page = SopPage(
         frame=frame_of(office, procedure, today, ""),
         control=_control(procedure),
         signers=_signers(office, procedure),
         changed=next((past.what for past in procedure.history if past.number == procedure.revision), ""),
-        changes=_changes(procedure),
+        changes=changes,
         brief=_brief(office, procedure, times),
         wear=_wear(office, procedure),
         materials=tuple(material for material in materials if _needs_a_line(material)),
         also=_also(materials),
         panels=panels(procedure.signals),
         pictures=pictures(procedure.figures, figures),
+        clocks=writer.start_clocks(),
         blocks=writer.blocks(procedure.parts),
         limits=(*_limits(procedure, numbers), *way_limits.rows(office, procedure, numbers)),
         timing_svg=bar_chart(step_times(times), f"Times of {procedure.title}"),
@@ -81,6 +84,7 @@ def sop_page(
         office_values=office_values(procedure.overridden),
         sources=_sources(office, procedure, numbers),
         meets=_meets(office, procedure),
+        changes_last=changes_find_room(flowcharts, changes, office.premises.paper),
     )
     return replace(page, frame=replace(page.frame, source=fingerprint(replace(page, frame=_undated(page)))))
 

@@ -163,6 +163,7 @@ class SopPage:
     also: str  # materials that need no more than their name
     panels: tuple[Panel, ...]
     pictures: tuple[Picture, ...]
+    clocks: tuple[Clock, ...]  # for the start of the procedure, where a limit counts from it
     blocks: tuple[Block, ...]
     limits: tuple[LimitRow, ...]
     timing_svg: str
@@ -172,3 +173,4 @@ class SopPage:
     office_values: tuple[OfficeValue, ...]
     sources: tuple[SourceRow, ...]
     meets: tuple[tuple[str, str], ...]  # requirement, its title
+    changes_last: bool = False  # under the flowchart, where there is room, else before it

@@ -100,7 +100,7 @@ class Writer:
             facts=_in_rows(self._facts(step)),
             limits=self._limits(step),
             clocks=self._clocks(step),
-            checks=tuple(self._check(check) for check in step.checks),
+            checks=tuple(self._check(check, step) for check in step.checks),
             records=tuple(self._record(step)),
             onward=wording.sentence(wording.outcome(self.office, self.procedure, step.onward)),
             notes=step.notes,
@@ -176,17 +176,19 @@ class Writer:
         lifted = wording.unless(self.procedure, order.limit)
         return LimitLine(wording.start_by(self.procedure, order), lifted, "", (Clock("Start by", hint),))
 
-    def _check(self, check: Check) -> CheckLine:
+    def _check(self, check: Check, step: Step) -> CheckLine:
         again = check.otherwise
         most = again.at_most if isinstance(again, Repeat) and again.at_most is not None else 0
         passes = tuple(range(most)) if most <= MOST_TALLY else ()
-        return CheckLine(check.question, wording.on_no(self.office, self.procedure, check), passes)
+        return CheckLine(check.question, wording.on_no(self.office, self.procedure, check, step.name), passes)
 
     def _clocks(self, step: Step) -> tuple[Clock, ...]:
         """Boxes for the time a later limit counts from, and for the end of a time that must be kept."""
         clocks = []
         mine = [rule for rule in self.procedure.limits if rule.earlier.step == step.name]
         edges = {rule.earlier.edge: self._follower(rule) for rule in reversed(mine)}
+        for edge, hint in way_limits.begun(self.office, self.procedure, step.name):
+            edges.setdefault(edge, hint)
         for order in self.orders:
             waiting = f"{wording.step_reference(self.procedure, order.step)} waits for this"
             if isinstance(order, WaitFor) and order.until == step.name:
@@ -200,6 +202,13 @@ class Writer:
         if "ends" in edges:
             clocks.append(Clock("Ended", edges["ends"]))
         return tuple(clocks)
+
+    def start_clocks(self) -> tuple[Clock, ...]:
+        """A box for the start of the whole procedure, when a limit counts from it."""
+        own = [rule for rule in self.procedure.limits if (rule.earlier.step, rule.earlier.edge) == (None, "starts")]
+        hints = [self._follower(rule) for rule in own]
+        hints += [hint for edge, hint in way_limits.begun(self.office, self.procedure, None) if edge == "starts"]
+        return (Clock("This procedure started", hints[0]),) if hints else ()
 
     def _follower(self, rule: Limit) -> str:
         return f"the limit of {wording.step_reference(self.procedure, rule.later.step)} counts from here"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from sopc.documents import wording
 from sopc.documents.sop_model import Clock, LimitLine, LimitRow
@@ -67,6 +67,13 @@ def lines(office: Office, procedure: Procedure, step: Step) -> tuple[LimitLine, 
             said = f"{circuit.title}: {wording.small(order(office, rule, procedure))}."
             found.append(LimitLine(said, exception, wording.sentence(rule.because), clocks))
     return tuple(found)
+
+
+def begun(office: Office, procedure: Procedure, step: str | None) -> Iterator[tuple[str, str]]:
+    """What counts from a step of this procedure, or from the procedure itself: from which edge of it, and in words."""
+    for _, rule in limits_naming(office, procedure):
+        if (rule.earlier.procedure, rule.earlier.step) == (procedure.name, step):
+            yield rule.earlier.edge, f"the limit of {_place(office, rule.later, procedure)} counts from here"
 
 
 def said(office: Office, rule: WayLimit) -> str:

@@ -235,14 +235,14 @@ def unless(procedure: Procedure, rule: Limit) -> str:
     return f"Does not apply if {steps} was done."
 
 
-def outcome(office: Office, procedure: Procedure, what: Outcome | None) -> str:
-    """Say what follows, as an order without a full stop; an empty text when nothing is said."""
+def outcome(office: Office, procedure: Procedure, what: Outcome | None, here: str = "") -> str:
+    """Say what follows, as an order without a full stop; empty when nothing is said. `here`: the step it is at."""
     match what:
         case Repeat(step=step, at_most=at_most, afterwards=afterwards):
-            text = f"go back to {_step_with_title(procedure, step)}"
+            text = "do this step again" if step == here else f"go back to {_step_with_title(procedure, step)}"
             if at_most is not None:
                 text += f", at most {_times(at_most)}"
-            then = outcome(office, procedure, afterwards)
+            then = outcome(office, procedure, afterwards, here)
             return f"{text}. If it is still NO after that: {then}" if then else text
         case GoTo(step=step):
             return f"go to {_step_with_title(procedure, step)}"
@@ -251,7 +251,7 @@ def outcome(office: Office, procedure: Procedure, what: Outcome | None) -> str:
         case Proceed():
             return "go on with the next step"
         case PerformThen(procedure=name, afterwards=afterwards):
-            then = outcome(office, procedure, afterwards)
+            then = outcome(office, procedure, afterwards, here)
             first = f"do {document_reference(office.procedures.get(name), name)}"
             return f"{first}, then {then}" if then else first
     return ""
@@ -266,9 +266,9 @@ def _times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, f"{count}{NBSP}times")
 
 
-def on_no(office: Office, procedure: Procedure, check: Check) -> str:
+def on_no(office: Office, procedure: Procedure, check: Check, here: str = "") -> str:
     """Say what follows when a check is answered no, with what the items no longer count as."""
-    follows = sentence(outcome(office, procedure, check.otherwise) or "nothing is laid down: ask the coordinator")
+    follows = sentence(outcome(office, procedure, check.otherwise, here) or "nothing is laid down: ask the coordinator")
     if not check.loses:
         return follows
     lost = in_series((small(title) for title in titles(office.conditions, check.loses)), "or")

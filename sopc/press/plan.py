@@ -125,9 +125,8 @@ def _section(section: Section) -> Iterator[str]:
 def _turns(table: Table) -> Iterator[str]:
     """Lines of work: the hour, then what is done with what, and what it waits for."""
     for hour, *rest in table.rows:
-        what, sets, waits = ("; ".join((cell.text, *cell.lines, *cell.under)).strip("; ") for cell in rest)
-        said = ", ".join(filter(None, (what, sets)))
-        yield from _pair(hour.text, said if waits in ("", "–") else f"{said}. Wait until {waits}")
+        what, waits = ("; ".join((cell.text, *cell.lines, *cell.under)).strip("; ") for cell in rest)
+        yield from _pair(hour.text, what if waits in ("", "–") else f"{what}. Wait until {waits}")
 
 
 def _table(table: Table) -> Iterator[str]:

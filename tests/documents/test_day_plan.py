@@ -58,6 +58,8 @@ def test_the_page_says_what_to_own_and_when_the_last_load_starts(plan: DayPlan) 
     ]
     assert headings[4:9] == ["Hands", "Waiting lines", "Limits along the way", "What is assumed", "The order of work"]
     assert headings[9:] == [order.title for order in plan.orders]
+    own = [section.heading for section in page.sections if section.fresh]
+    assert own == [order.title for order in plan.orders if order.person]  # a leaf of its own to carry
     sets = next(section for section in page.sections if section.heading == "Instrument sets to own")
     assert {row[0].text for row in sets.tables[0].rows} == {
         "Instrument cassette", "Handpiece or motor", "Scaler tip", "Extraction set",
@@ -99,6 +101,11 @@ def test_the_order_that_is_proven_is_printed_for_everyone_and_everything(plan: D
     assert [order.person for order in plan.orders] == sorted((order.person for order in plan.orders), reverse=True)
     assert {order.title for order in plan.orders if order.person} >= {"Dentist", "Dental assistant, no. 1"}
     # Whoever puts packs away cleans their own hands.
+    titles = {each.id: each.title for each in plan.made.office.procedures.values()}
+    for order in plan.orders:  # every number is explained over the table that uses it, and no other is
+        said = " ".join(part for line in order.lines for part in (line.what, *line.waits))
+        used = set(re.findall(r"SOP-\d+[A-Z]?", said))
+        assert sorted(order.key) == sorted(f"{number} {titles[number]}" for number in used)
     assert not any("SOP-28" in line.what for order in plan.orders if order.title == "Dentist" for line in order.lines)
 
 
@@ -166,6 +173,8 @@ def test_a_limit_along_the_way_stands_on_both_pages_it_binds(demo: Office) -> No
     assert any(f"within 4 h after step 5 of {number['transport']} ends" in each for each in orders["washer_cleaning"])
     assert any(f"of {number['washer_cleaning']} within 4 h after step 5 ends" in each for each in orders["transport"])
     assert "Start by" in sop_document(demo, demo.procedures["washer_cleaning"], TODAY).html
+    begins = sop_document(demo, demo.procedures["transport"], TODAY).html.replace(NBSP, " ")
+    assert f"(the limit of step 5 of {number['washer_cleaning']} counts from here)" in begins  # a box for its hour
 
 
 def test_the_same_seed_prints_the_same_bytes(demo: Office, plan: DayPlan) -> None:

@@ -19,7 +19,7 @@ from syrupy.assertion import SnapshotAssertion
 
 import sopc
 from sopc.documents.log_drawing import hatch_lines
-from sopc.documents.log_grid import ROW_CLOSED, ROW_FLOOR, Cell, text_box
+from sopc.documents.log_grid import ROW_CLOSED, ROW_FLOOR, Cell, Lane, Room, head_lines, lane_floor, text_box
 from sopc.documents.log_periods import period_from, periods, weeks_of
 from sopc.documents.log_room import NoRoom, no_room
 from sopc.documents.log_tables import tables_of
@@ -268,3 +268,28 @@ def test_a_page_model_is_as_read(name: str, snapshot: SnapshotAssertion) -> None
         for sheet in document.sheets[:2]
     ]
     assert told == snapshot
+
+
+def test_no_word_of_a_head_is_cut_where_the_column_is_as_wide_as_it() -> None:
+    for title in ("Walls, dates (monthly)", "Sterilizer", "Temperature"):
+        lane = Lane(title, want=8.0, floor=8.0)
+        shown = " ".join(text for text, _ in head_lines(lane, lane_floor(lane, Room.LEAST)))
+        assert shown == title
+
+
+def test_a_row_of_a_week_says_which_of_several_tasks_is_due() -> None:
+    office = office_on("letter")
+    log = replace(office.logs["spore"], period="quarterly", row="week")
+    spore = office.tasks["spore_a"]
+    recorded = replace(spore.records[0], log="spore")
+    office = replace(office, tasks={
+        "one": replace(spore, name="one", title="Spore test"),
+        "two": replace(office.tasks["gasket"], name="two", title="Clean the gaskets", records=(recorded,)),
+    })  # fmt: skip
+    (table,) = tables_of(office, log, None, period_from("quarterly", date(2026, 10, 1)))
+    due = [text.replace("\u00a0", " ") for line in table.lines for text in line.under]
+    assert "due Mon 7 Dec: Clean the gaskets" in due
+    assert "due Mon 14 Dec: Spore test" in due
+    alone = replace(office, tasks={"one": office.tasks["one"]})
+    (table,) = tables_of(alone, log, None, period_from("quarterly", date(2026, 10, 1)))
+    assert "due Mon 14 Dec" in [text.replace("\u00a0", " ") for line in table.lines for text in line.under]

@@ -100,6 +100,24 @@ def test_each_allowed_repeat_has_a_box(office: Office) -> None:
     assert len(steps_by_number(page_of(office))["4"].checks[0].passes) == 2
 
 
+def test_a_step_that_is_its_own_way_back_is_done_again(rewritten: Callable[..., Office]) -> None:
+    office = rewritten(
+        "procedures.sop", {"else repeat from carry at most 2 times": "else repeat from look at most 2 times"}
+    )
+    follows = steps_by_number(page_of(office))["4"].checks[0].on_no.replace("\u00a0", " ")
+    assert follows.startswith("Do this step again, at most twice. If it is still NO after that: STOP.")
+
+
+def test_the_start_has_a_box_when_a_limit_counts_from_it(office: Office, rewritten: Callable[..., Office]) -> None:
+    assert page_of(office).clocks == ()
+    limit = "  limit cool starts at least 5 min after cycle ends\n"
+    office = rewritten("procedures.sop", {limit: f"{limit}  limit rinse starts within 90 min after procedure starts\n"})
+    (box,) = page_of(office).clocks
+    assert (box.label, box.hint.replace("\u00a0", " ")) == (
+        "This procedure started", "the limit of step 3 counts from here",
+    )  # fmt: skip
+
+
 def test_a_second_person_makes_a_hold_point(office: Office) -> None:
     html = sop_document(office, office.procedures["reprocess"], TODAY).html
     assert "Do not go on until a second person has checked step 6" in html
