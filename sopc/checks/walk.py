@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sopc.checks.flow import Flow
+from sopc.checks.items.flow import Flow
 from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths
 from sopc.findings import WalkStep
 from sopc.model.nouns import Step

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from enum import StrEnum
 
-from sopc.checks.day import OfficeDay
+from sopc.checks.days.day import OfficeDay
 from sopc.trade.simulation import Job, Run, Visit
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sopc.checks.day import MINUTE, OfficeDay
-from sopc.checks.day_limits import limits_of, quickest, reaches_of
-from sopc.checks.day_network import network_of
-from sopc.checks.day_proof import Asked, NotShown, Safe, bare_of, promise_asked
+from sopc.checks.days.day import MINUTE, OfficeDay
+from sopc.checks.days.limits import limits_of, quickest, reaches_of
+from sopc.checks.days.network import network_of
+from sopc.checks.days.proof import Asked, NotShown, Safe, bare_of, promise_asked
 from sopc.documents.register import Cell, Column, Section, Table
 from sopc.documents.way_limits import lifted, order
 from sopc.documents.working_out import Work, here

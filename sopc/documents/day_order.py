@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from sopc.checks.day import OfficeDay
-from sopc.checks.day_proof import Safe
-from sopc.checks.day_turns import DayTurns, Moment, Queue, Turn, Wait, in_clauses, proven
-from sopc.checks.day_work import Spacing
-from sopc.checks.turn_figures import turn_figures, turns_from
+from sopc.checks.days.day import OfficeDay
+from sopc.checks.days.proof import Safe
+from sopc.checks.days.turn_figures import turn_figures, turns_from
+from sopc.checks.days.turns import DayTurns, Moment, Queue, Turn, Wait, in_clauses, proven
+from sopc.checks.days.work import Spacing
 from sopc.documents import wording
 from sopc.documents.day_steps import last_step, steps_between
 from sopc.documents.register import Cell, Column, Section, Table

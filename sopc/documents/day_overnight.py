@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
-from sopc.checks.day import MINUTE, OfficeDay, clock
-from sopc.checks.day_proof import Safe
-from sopc.checks.day_week import keeps_going, rows_of
+from sopc.checks.days.day import MINUTE, OfficeDay, clock
+from sopc.checks.days.proof import Safe
+from sopc.checks.days.week import keeps_going, rows_of
 from sopc.checks.report import listed, title
 from sopc.trade.simulation import Run, Visit
 

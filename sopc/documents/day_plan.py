@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sopc.checks.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
-from sopc.checks.day_proof import NotShown, Safe
-from sopc.checks.day_turns import DayTurns
+from sopc.checks.days.day import COURTESY, DAY_NAMES, MINUTE, OfficeDay, clock, office_day
+from sopc.checks.days.proof import NotShown, Safe
+from sopc.checks.days.turns import DayTurns
 from sopc.documents import wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.day_chart import day_chart

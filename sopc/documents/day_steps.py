@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sopc.checks.day import OfficeDay
-from sopc.checks.day_work import Edge
+from sopc.checks.days.day import OfficeDay
+from sopc.checks.days.work import Edge
 from sopc.model.nouns import Procedure, Step
 from sopc.trade.simulation import Job, Visit
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sopc.checks.day import OfficeDay, clock
-from sopc.checks.day_conflicts import clashing, conflicts_of
-from sopc.checks.day_proof import NotShown, Safe, prove
-from sopc.checks.day_visits import visits_clash
+from sopc.checks.days.conflicts import clashing, conflicts_of
+from sopc.checks.days.day import OfficeDay, clock
+from sopc.checks.days.proof import NotShown, Safe, prove
+from sopc.checks.days.visits import visits_clash
 from sopc.documents.day_overnight import overnight
 from sopc.findings import Finding
 from sopc.trade.simulation import longest, simulate

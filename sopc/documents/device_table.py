@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from sopc.checks.minimums import TESTS, judged
+from sopc.checks.figures.minimums import TESTS, judged
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
 from sopc.documents.sources import cited, numbered, source_list

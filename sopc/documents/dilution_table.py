@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from sopc.checks.solutions import made
+from sopc.checks.figures.solutions import made
 from sopc.documents import wording
 from sopc.documents.register import Cell, Plan, Section, plain_table
 from sopc.documents.sources import cited, numbered, source_list

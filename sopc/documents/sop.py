@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from sopc.checks.orders import orders_of
-from sopc.checks.times import ProcedureTimes, schedule_of
+from sopc.checks.time.orders import orders_of
+from sopc.checks.time.times import ProcedureTimes, schedule_of
 from sopc.documents import way_limits, wording
 from sopc.documents.binder_document import BinderDocument
 from sopc.documents.dilution_table import amount, strength

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import zip_longest
 
-from sopc.checks.orders import NotBefore, Order, WaitFor
+from sopc.checks.time.orders import NotBefore, Order, WaitFor
 from sopc.documents import way_limits, wording
 from sopc.documents.dilution_table import amount, strength
 from sopc.documents.sop_model import (

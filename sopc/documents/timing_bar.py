@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from sopc.checks.times import ProcedureTimes
+from sopc.checks.time.times import ProcedureTimes
 from sopc.model.nouns import Decider
 from sopc.render.fonts import FAMILY_LIST, Weight, wrap
 from sopc.trade.quantities import show_duration

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
-from sopc.checks.orders import NotBefore, StartBy, WaitFor
+from sopc.checks.time.orders import NotBefore, StartBy, WaitFor
 from sopc.model.nouns import (
     Check,
     Declared,

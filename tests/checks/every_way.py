@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sopc.checks.paths import EdgeKind, NodeKind, PathNode, paths_of
-from sopc.checks.scenarios import Simulator
+from sopc.checks.time.scenarios import Simulator
 from sopc.model.nouns import Decider, Point, Procedure, Step
 
 MOST_WAYS = 6_000

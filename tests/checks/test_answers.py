@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import answers
-from sopc.checks.ranges import Range, gap, gap_of_counts, range_of
+from sopc.checks.figures.ranges import Range, gap, gap_of_counts, range_of
+from sopc.checks.items import answers
 from sopc.findings import Finding
 from sopc.model.nouns import Property
 from tests.checks.small_offices import TRADE, office

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks import timing
+from sopc.checks.time import timing
 from tests.checks.small_offices import codes, found, procedure
 
 MIX = 'supply mix "Mix" { use within 2 h }\n'

@@ -9,11 +9,11 @@ from itertools import permutations, product
 import pytest
 
 import sopc
-from sopc.checks.capacity import check
-from sopc.checks.day import COURTESY, OfficeDay, office_day
-from sopc.checks.day_network import network_of, spacings_of
-from sopc.checks.day_proof import NotShown, Safe, prove
-from sopc.checks.day_visits import visits_clash
+from sopc.checks.days.capacity import check
+from sopc.checks.days.day import COURTESY, OfficeDay, office_day
+from sopc.checks.days.network import network_of, spacings_of
+from sopc.checks.days.proof import NotShown, Safe, prove
+from sopc.checks.days.visits import visits_clash
 from sopc.findings import Finding, Severity
 from sopc.model.nouns import Office
 from sopc.trade.controllability import is_controllable

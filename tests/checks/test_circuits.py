@@ -11,11 +11,11 @@ import sopc
 from sopc.changes.compare import compare
 from sopc.changes.direction import Direction, direction_of
 from sopc.changes.impact import impact_of, uses_of
-from sopc.checks.capacity import check
-from sopc.checks.day import OfficeDay, office_day
-from sopc.checks.day_limits import measured, reaches_of
-from sopc.checks.day_network import network_of
-from sopc.checks.day_proof import NotShown, Safe, promised, prove
+from sopc.checks.days.capacity import check
+from sopc.checks.days.day import OfficeDay, office_day
+from sopc.checks.days.limits import measured, reaches_of
+from sopc.checks.days.network import network_of
+from sopc.checks.days.proof import NotShown, Safe, promised, prove
 from sopc.findings import Finding
 from sopc.model.nouns import Office
 from sopc.trade.simulation import longest, simulate

@@ -9,7 +9,7 @@ import re
 
 import pytest
 
-from sopc.checks import timing
+from sopc.checks.time import timing
 from sopc.findings import Finding
 from tests.checks.small_offices import TRADE, codes, found, only
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sopc.checks import control
+from sopc.checks.records import control
 from tests.checks.small_offices import codes, found, only
 
 HEAD = "owner dentist  approver dentist  by assistant"

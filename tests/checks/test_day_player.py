@@ -9,10 +9,10 @@ from random import Random
 import pytest
 
 import sopc
-from sopc.checks.day import OfficeDay, office_day
-from sopc.checks.day_limits import measured, reaches_of
-from sopc.checks.day_network import points_of
-from sopc.checks.day_proof import Safe, prove
+from sopc.checks.days.day import OfficeDay, office_day
+from sopc.checks.days.limits import measured, reaches_of
+from sopc.checks.days.network import points_of
+from sopc.checks.days.proof import Safe, prove
 from sopc.trade.simulation import Run
 from tests.checks.day_player import Player
 from tests.checks.test_capacity import QUIET, day, recheck

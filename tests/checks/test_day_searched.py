@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 import sopc
-from sopc.checks.capacity import check
-from sopc.checks.day import OfficeDay, office_day
-from sopc.checks.day_proof import Safe, prove
+from sopc.checks.days.capacity import check
+from sopc.checks.days.day import OfficeDay, office_day
+from sopc.checks.days.proof import Safe, prove
 from tests.checks.small_offices import TODAY
 from tests.checks.test_day_player import keep_playing
 from tests.checks.test_day_turns import keep_reading

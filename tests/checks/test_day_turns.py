@@ -8,12 +8,12 @@ from random import Random
 
 import pytest
 
-from sopc.checks.day import OfficeDay
-from sopc.checks.day_limits import measured, reaches_of
-from sopc.checks.day_network import points_of
-from sopc.checks.day_proof import Safe, prove
-from sopc.checks.day_turns import DayTurns, Moment, day_turns, in_clauses, proven
-from sopc.checks.turn_figures import turn_figures, turns_from
+from sopc.checks.days.day import OfficeDay
+from sopc.checks.days.limits import measured, reaches_of
+from sopc.checks.days.network import points_of
+from sopc.checks.days.proof import Safe, prove
+from sopc.checks.days.turn_figures import turn_figures, turns_from
+from sopc.checks.days.turns import DayTurns, Moment, day_turns, in_clauses, proven
 from sopc.trade import early_start
 from sopc.trade.network import Bound
 from sopc.trade.simulation import Run

@@ -7,10 +7,10 @@ from random import Random
 
 import pytest
 
-from sopc.checks.day import COURTESY
-from sopc.checks.day_network import network_of, points_of
-from sopc.checks.day_proof import Safe, prove, rules_of
-from sopc.checks.day_week import Row, keeps_going, rows_of
+from sopc.checks.days.day import COURTESY
+from sopc.checks.days.network import network_of, points_of
+from sopc.checks.days.proof import Safe, prove, rules_of
+from sopc.checks.days.week import Row, keeps_going, rows_of
 from sopc.trade.controllability import is_controllable
 from sopc.trade.network import Bound, Network
 from sopc.trade.simulation import Run, Visit, longest, simulate

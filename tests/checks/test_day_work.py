@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sopc
-from sopc.checks.day_work import Spacing, Work, work_of
-from sopc.checks.durations import Lengths
+from sopc.checks.days.work import Spacing, Work, work_of
+from sopc.checks.time.durations import Lengths
 
 HEAD = """
 office "Birch Lane Dental" { open mon to thu 08:00 to 12:00 }

@@ -8,7 +8,7 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks.donning import check
+from sopc.checks.people.donning import check
 from sopc.library import load_text
 from sopc.model.nouns import GoTo, Office, Step, Stop
 from tests.checks.small_offices import codes, found, procedure

@@ -8,7 +8,7 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks.duties import check
+from sopc.checks.people.duties import check
 from sopc.library import load_text
 from sopc.model.nouns import Choice, GoTo, Office, Part, Procedure, Proceed, Repeat, Step, Stop, Together
 from tests.checks.small_offices import codes, found, procedure

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks import logs, order
+from sopc.checks.items import order
+from sopc.checks.records import logs
 from tests.checks.small_offices import codes, found, procedure
 
 SHEET = """

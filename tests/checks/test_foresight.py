@@ -9,7 +9,7 @@ import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import timing
+from sopc.checks.time import timing
 from tests.checks.small_offices import TRADE, codes, found, only
 
 QUICK = TRADE.replace('office "Example" {', 'office "Example" { reaction 0 s')

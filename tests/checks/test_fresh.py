@@ -6,7 +6,7 @@ import pytest
 from hypothesis import event, given
 from hypothesis import strategies as st
 
-from sopc.checks import supplies
+from sopc.checks.records import supplies
 from tests.checks.small_offices import TODAY, codes, found, office, only
 
 MADE = 'supply bath "Bath" {{ use within {keeps} }}\ntask fresh "Fresh bath" {{ by assistant  {due}  renews bath }}\n'

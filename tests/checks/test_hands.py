@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import hands
+from sopc.checks.people import hands
 from tests.checks.small_offices import TODAY, TRADE, codes, found, office, only
 
 KNOWN = (

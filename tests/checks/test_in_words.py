@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks import in_words
+from sopc.checks.records import in_words
 from tests.checks.small_offices import codes, found, procedure
 
 MACHINE = """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sopc.checks import logs
+from sopc.checks.records import logs
 from tests.checks.small_offices import codes, found
 
 USED = 'task t "T" { by assistant  does wash  start of day  record notes }\n'

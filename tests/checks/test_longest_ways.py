@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import networkx
 import pytest
 
-from sopc.checks.durations import Lengths
-from sopc.checks.longest_ways import LongestWay, longest_way
 from sopc.checks.paths import NodeKind, PathNode
-from sopc.checks.scenarios import ClauseKind, Scenario, Simulator, TimeClause
+from sopc.checks.time.durations import Lengths
+from sopc.checks.time.longest_ways import LongestWay, longest_way
+from sopc.checks.time.scenarios import ClauseKind, Scenario, Simulator, TimeClause
 from sopc.library import load_text
 from sopc.model.nouns import Limit, Together
 from tests.checks.every_way import TooManyWaysError, done_at, is_at, ways

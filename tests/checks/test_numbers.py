@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from iapws.iapws97 import _PSat_T
 
-from sopc.checks import numbers
-from sopc.checks.minimums import enough_exposure
-from sopc.checks.physics import true_pressure
+from sopc.checks.figures import numbers
+from sopc.checks.figures.minimums import enough_exposure
+from sopc.checks.figures.physics import true_pressure
 from sopc.findings import Finding
 from tests.checks.small_offices import TODAY, codes, office
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sopc.checks import order
+from sopc.checks.items import order
 from tests.checks.small_offices import codes, found, only, procedure
 
 WASH = 'step w "Wash it" { does wash }\n'

@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks.effects import ItemEffects, Vocabulary
-from sopc.checks.flow import Flow
+from sopc.checks.items.effects import ItemEffects, Vocabulary
+from sopc.checks.items.flow import Flow
 from sopc.model.nouns import Office, Procedure, Step
 from tests.checks.path_walker import PathWalker
 from tests.checks.small_offices import office

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks.durations import Lengths
-from sopc.checks.orders import NotBefore, Order, StartBy, WaitFor, orders_of
-from sopc.checks.scenarios import Simulator
+from sopc.checks.time.durations import Lengths
+from sopc.checks.time.orders import NotBefore, Order, StartBy, WaitFor, orders_of
+from sopc.checks.time.scenarios import Simulator
 from sopc.trade.controllability import is_controllable
 from sopc.trade.network import Bound, Network
 from tests.checks.small_offices import office

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from sopc.checks.durations import Lengths, rounded_down
-from sopc.checks.orders import StartBy, orders_of
 from sopc.checks.paths import NodeKind, PathNode
-from sopc.checks.scenarios import Simulator
+from sopc.checks.time.durations import Lengths, rounded_down
+from sopc.checks.time.orders import StartBy, orders_of
+from sopc.checks.time.scenarios import Simulator
 from sopc.model.nouns import Limit, Office, Procedure, Step, Together
 from tests.checks.every_way import TooManyWaysError, done_at, is_at, ways
 from tests.playthrough.small_works import accepted

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import order, packaging
+from sopc.checks.items import order, packaging
 from sopc.findings import Finding
 from tests.checks.small_offices import TODAY, TRADE, codes, found, office, only
 

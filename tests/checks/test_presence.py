@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from sopc.checks import places, presence
+from sopc.checks.people import presence
+from sopc.checks.rooms import places
 from tests.checks.small_offices import codes, found, only, procedure
 
 

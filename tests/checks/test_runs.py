@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks import runs
+from sopc.checks.figures import runs
 from tests.checks.small_offices import codes, office, procedure
 
 TRADE = """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sopc.checks import schedules
+from sopc.checks.records import schedules
 from tests.checks.small_offices import codes, found, only
 
 LOG = 'log notes "Notes" { column who "Initials" initials }\n'

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import soiled_wear
+from sopc.checks.people import soiled_wear
 from tests.checks.small_offices import TODAY, TRADE, codes, found, office, only
 
 KNOWN = (

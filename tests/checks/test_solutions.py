@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import numbers
+from sopc.checks.figures import numbers
 from sopc.findings import Finding
 from tests.checks.small_offices import TODAY, codes, office
 

@@ -7,7 +7,7 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import supplies
+from sopc.checks.records import supplies
 from tests.checks.small_offices import TODAY, codes, found, office, only
 
 

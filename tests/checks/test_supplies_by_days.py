@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from hypothesis import event, given
 from hypothesis import strategies as st
 
-from sopc.checks import supplies
+from sopc.checks.records import supplies
 from tests.checks.small_offices import TODAY, codes, office
 
 DAY = timedelta(days=1)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sopc.checks import timing
-from sopc.checks.times import schedule_of
+from sopc.checks.time import timing
+from sopc.checks.time.times import schedule_of
 from sopc.findings.causes import one_per_cause
 from tests.checks.small_offices import TRADE, codes, found, office, only
 

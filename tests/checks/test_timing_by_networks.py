@@ -8,7 +8,7 @@ import networkx
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import timing
+from sopc.checks.time import timing
 from tests.checks.small_offices import found
 
 Timed = tuple[str, int, int]  # step, least and most minutes

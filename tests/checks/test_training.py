@@ -7,7 +7,7 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks.training import check
+from sopc.checks.people.training import check
 from sopc.library import load_text
 from sopc.model.nouns import Office
 from tests.checks.small_offices import codes, found, procedure

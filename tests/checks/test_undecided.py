@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import timing
+from sopc.checks.time import timing
 from sopc.findings import Finding
 from tests.checks.small_offices import codes, found, only
 from tests.checks.test_timing_by_networks import Limit, Place, Timed, cases, possible, text_of

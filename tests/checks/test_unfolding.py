@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import timing
-from sopc.checks.orders import NotBefore, orders_of
+from sopc.checks.time import timing
+from sopc.checks.time.orders import NotBefore, orders_of
 from tests.checks.small_offices import TRADE, codes, found, office, only
 
 QUICK = TRADE.replace('office "Example" {', 'office "Example" { reaction 0 s')

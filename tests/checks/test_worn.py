@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import worn
+from sopc.checks.people import worn
 from tests.checks.small_offices import codes, found, procedure
 
 ASKING = """

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sopc.checks import places, zones
+from sopc.checks.rooms import places, zones
 from sopc.library import load_text
 from sopc.model.nouns import Check, GoTo, Office, Procedure, Repeat, Step, Stop
 from tests.checks.small_offices import codes, found, office, procedure

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 import sopc
-from sopc.checks.day import office_day
+from sopc.checks.days.day import office_day
 from sopc.documents.binder import binder_documents
 from sopc.documents.day_chart import day_chart
 from sopc.documents.day_lanes import Bar, Fill, Lane

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.etree import ElementTree
 
-from sopc.checks.times import schedule_of
+from sopc.checks.time.times import schedule_of
 from sopc.documents.timing_bar import StepTime, bar_chart, step_times
 from sopc.model.nouns import Decider, Office
 

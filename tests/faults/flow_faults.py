@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
-from sopc.checks.effects import Vocabulary
+from sopc.checks.items.effects import Vocabulary
 from sopc.language.syntax import Node
 from sopc.model.nouns import Doing, Office, Procedure, Step
 from tests.faults.kinds import OWN_CHOICE, Mutant, kind, mutant

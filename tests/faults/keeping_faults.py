@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
-from sopc.checks.effects import with_performed
+from sopc.checks.items.effects import with_performed
 from sopc.checks.requirements.passing import Passing
 from sopc.language.syntax import Node
 from sopc.model.nouns import Occasion, Task

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sopc.checks.effects import Vocabulary
-from sopc.checks.fitness import CATEGORIES
+from sopc.checks.items.effects import Vocabulary
+from sopc.checks.items.fitness import CATEGORIES
 from sopc.model.nouns import Property
 from sopc.model.sentences import Sentence
 from tests.faults.flow_faults import NOT_RELIED_ON, never_brought

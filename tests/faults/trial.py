@@ -12,7 +12,8 @@ from importlib import import_module
 from unittest.mock import patch
 
 from sopc.changes.compare import compare
-from sopc.checks import FAMILIES, Check, day_proof
+from sopc.checks import FAMILIES, Check
+from sopc.checks.days import proof as day_proof
 from sopc.documents.fitting import unprintable
 from sopc.findings import Finding, Severity
 from sopc.language import read

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from sopc.checks.day import office_day
-from sopc.checks.day_proof import Safe, prove
-from sopc.checks.day_turns import DayTurns
+from sopc.checks.days.day import office_day
+from sopc.checks.days.proof import Safe, prove
+from sopc.checks.days.turns import DayTurns
 from sopc.documents.day_order import turns_begun
 from sopc.documents.day_plan import day_plan_document, days_begun
 from sopc.press import desk
@@ -47,7 +47,7 @@ def test_a_reworded_step_changes_the_words_and_plays_nothing(tmp_path: Path) -> 
     assert again != first
 
 
-WAITS = "sopc.checks.turn_figures.turn_figures"
+WAITS = "sopc.checks.days.turn_figures.turn_figures"
 
 
 def test_reworded_work_of_the_day_leaves_its_waits_as_they_are(tmp_path: Path) -> None:

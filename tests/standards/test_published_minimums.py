@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from sopc.checks import numbers
+from sopc.checks.figures import numbers
 from sopc.findings import Finding
 from sopc.library import load_text
 from sopc.model.nouns import Mark, Minimum, Office

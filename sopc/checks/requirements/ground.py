@@ -7,8 +7,8 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
-from sopc.checks.effects import ItemEffects, Vocabulary, with_performed
-from sopc.checks.flow import Flow
+from sopc.checks.items.effects import ItemEffects, Vocabulary, with_performed
+from sopc.checks.items.flow import Flow
 from sopc.checks.requirements.passing import Passing
 from sopc.checks.requirements.verdicts import Candidate
 from sopc.model.nouns import Office, Procedure, Recording, Step, Task

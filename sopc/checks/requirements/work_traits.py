@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from sopc.checks.paths import NodeKind
-from sopc.checks.presence import owned
+from sopc.checks.people.presence import owned
 from sopc.checks.report import listed, title
 from sopc.checks.requirements.ground import Ground
 from sopc.checks.requirements.ties import items_of

@@ -1,0 +1,1 @@
+"""A whole day: visits, machines, people and sets against each other."""

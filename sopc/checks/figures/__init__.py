@@ -1,0 +1,1 @@
+"""Numbers that hurt when wrong: programs, solutions, readings."""

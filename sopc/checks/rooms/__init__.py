@@ -1,0 +1,1 @@
+"""Where: places, zones, and the ways between them."""

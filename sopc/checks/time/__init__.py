@@ -1,0 +1,1 @@
+"""When: times and limits of procedures, on every way."""
