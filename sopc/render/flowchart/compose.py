@@ -73,7 +73,7 @@ def draw_compact(
         made = Frame(full.right, full.bottom, full, area)
         return made if page else under(made, head)
 
-    scenes = [_cropped(scene, line, legend) for scene in _scenes(plan, sizes, bare)]
+    scenes = [_cropped(scene, line, legend) for scene in _scenes(plan, sizes, bare, most_stretch=0.0)]
     return _drawings(chart, scenes, line, profile)
 
 
@@ -133,11 +133,13 @@ def _middles(settled: list[Settled], area: Rect) -> list[float]:
     return [min(max(centre, least), most) for least, most in zip(lows, highs, strict=True)]
 
 
-def _scenes(plan: Plan, sizes: TypeSizes, framed: Callable[[int], Frame]) -> list[Scene]:
+def _scenes(
+    plan: Plan, sizes: TypeSizes, framed: Callable[[int], Frame], most_stretch: float = _MOST_STRETCH
+) -> list[Scene]:
     frames = [framed(number) for number in range(len(plan.pages))]
     loose = [settle_page(plan, plan.pages, number).settled for number in range(len(plan.pages))]
     middles = _middles(loose, frames[0].area)
-    stretch = _stretch(loose, [around.area.height for around in frames], sizes)
+    stretch = _stretch(loose, [around.area.height for around in frames], most_stretch * sizes.step)
     scenes = []
     for number, x in enumerate(middles):
         page = settle_page(plan, plan.pages, number, stretch)
@@ -147,8 +149,8 @@ def _scenes(plan: Plan, sizes: TypeSizes, framed: Callable[[int], Frame]) -> lis
     return scenes
 
 
-def _stretch(settled: list[Settled], heights: list[float], sizes: TypeSizes) -> float:
+def _stretch(settled: list[Settled], heights: list[float], most: float) -> float:
     """Return how much every gap may grow so that the fullest page is just filled; the same on all pages."""
-    room = [_MOST_STRETCH * sizes.step]
+    room = [most]
     room += [(height - page.height) / max(1, page.gaps) for page, height in zip(settled, heights, strict=True)]
     return max(0.0, min(room))
