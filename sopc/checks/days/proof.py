@@ -18,6 +18,7 @@ from sopc.trade.resources import Fits, fit
 from sopc.trade.simulation import Rule, Run, longest, simulate
 
 HOUR = 3600
+DAY = 24 * HOUR
 RULES = (
     Rule(),
     Rule(loads_first=True),
@@ -124,6 +125,18 @@ def rules_of(made: OfficeDay) -> tuple[Rule, ...]:
     longest_wait = max(made.patience.values(), default=0)
     known = (rule for rule in RULES if made.day.nights or rule.last_call is None)
     return tuple(rule for rule in known if rule.patience is None or rule.patience < longest_wait)
+
+
+def likely_rules_of(made: OfficeDay) -> tuple[Rule, ...]:
+    """The same, first that by which a day of the same caseload was last shown to be safe, then those most like it."""
+    shown = [known.rule for other, known in _proven if other.caseload is made.caseload and isinstance(known, Safe)]
+    return tuple(sorted(rules_of(made), key=lambda rule: _unlike(rule, shown[-1]))) if shown else rules_of(made)
+
+
+def _unlike(one: Rule, other: Rule) -> tuple[bool, int]:
+    waits = [2 * DAY if rule.patience is None else rule.patience for rule in (one, other)]
+    same = (one.loads_first, one.last_call) == (other.loads_first, other.last_call)
+    return not same, abs(waits[0] - waits[1])
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from sopc.checks.days.day import COURTESY, DAY_NAMES, MINUTE, MOST_VISITS, OfficeDay, office_day
 from sopc.checks.days.network import network_of, points_of
-from sopc.checks.days.proof import rules_of
+from sopc.checks.days.proof import likely_rules_of
 from sopc.model.nouns import Caseload, Office
 from sopc.trade.controllability import is_controllable
 from sopc.trade.network import Bound, Link, Network
@@ -145,7 +145,7 @@ def keeps_going(row: Row) -> bool:
     """
     if row.too_large:
         return False
-    for rule in rules_of(row.made):
+    for rule in likely_rules_of(row.made):
         run = simulate(row.made.day, longest, rule)
         if run.unfinished:
             return False
