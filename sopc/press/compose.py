@@ -6,6 +6,8 @@ import json
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
 
 from sopc.documents.binder import blank_backs, documents_but_days, with_day_plans, with_page_counts
 from sopc.documents.binder_document import BinderDocument
@@ -20,7 +22,7 @@ from sopc.press.figures import figures_of
 from sopc.press.order import Order, Paper, PressError, Progress
 from sopc.render.cache import ResultCache, digest, pen
 from sopc.render.job import Job, Rendered, RenderError
-from sopc.render.join import Part, join
+from sopc.render.join import Joined, Part, join, join_at_the_end
 from sopc.render.pool import job_key, render_all
 from sopc.render.setters import Setters
 from sopc.render.standalone import standalone
@@ -53,6 +55,13 @@ class _Run:
             raise PressError(f"a page could not be set: {error}") from error
         self.fresh.update(each.name for each in done if each.fresh)
         return done
+
+    def join(self, parts: Sequence[Part], **how: Any) -> Joined:
+        """Join the parts: by one of the crew if there is any, as it need not let go of what it read."""
+        if self.crew is None or not self.crew.running:
+            return join(parts, **how)
+        whole: Joined = self.crew.ask(partial(join_at_the_end, parts, **how))()
+        return whole
 
     def attend(self) -> None:
         """Let the crew go on while something else is done here."""
@@ -170,8 +179,10 @@ def _binder(run: _Run, documents: tuple[BinderDocument, ...], done: Sequence[Ren
         for document in documents
     ]
     title = f"{order.office.premises.name}: infection-control binder"
-    whole = join(parts, title=title, dated=order.today, language=order.office.premises.language, right_hand=True,
-                 blanks=backs.pdf)  # fmt: skip
+    whole = run.join(
+        parts, title=title, dated=order.today, language=order.office.premises.language, right_hand=True,
+        blanks=backs.pdf,
+    )  # fmt: skip
     run.papers.append(
         Paper("binder.pdf", whole.pdf, index.id, title, source=order.office.digest[:8], pages=whole.pages)
     )

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from io import BytesIO
 from typing import Any
 
 import pikepdf
 import pytest
 
-from sopc.render.join import Joined, Part, join
+from sopc.render.join import Joined, Part, join, join_at_the_end
 from sopc.render.pdf import write_pdf
+from sopc.render.setters import setters
 
 DAY = date(2026, 12, 1)
 
@@ -45,6 +47,12 @@ def whole(joined: Joined) -> Iterator[pikepdf.Pdf]:
 
 def test_same_parts_give_same_bytes(joined: Joined) -> None:
     assert join(PARTS, title="Binder", dated=DAY, right_hand=True).pdf == joined.pdf
+
+
+def test_a_process_that_keeps_all_open_joins_the_same(joined: Joined) -> None:
+    with setters(2) as crew:
+        assert crew.ask(partial(join_at_the_end, PARTS, title="Binder", dated=DAY, right_hand=True))() == joined
+    assert join_at_the_end(PARTS, title="Binder", dated=DAY, right_hand=True) == joined
 
 
 def test_every_document_begins_on_a_right_hand_page(joined: Joined, whole: pikepdf.Pdf) -> None:

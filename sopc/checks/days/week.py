@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -134,6 +134,9 @@ def _fewest(office: Office, days: Sequence[WorkingDay], made: OfficeDay) -> dict
     return found
 
 
+_known: deque[tuple[Row, bool]] = deque(maxlen=8)
+
+
 # ── The proof ───────────────────────────────────────────────────────────────────────────────────
 
 
@@ -141,10 +144,18 @@ def keeps_going(row: Row) -> bool:
     """Whether an order of work was found that keeps all on every day of the row, whatever machines and patients take.
 
     Of days that come again and again a morning must find what an earlier one found, before the same caseload: from
-    there on all is as it was. Nothing goes on over a night, so that each day is proven by itself.
+    there on all is as it was. Nothing goes on over a night, so that each day is proven by itself. The last rows are
+    remembered, as the paper asks for those that were checked.
     """
-    if row.too_large:
-        return False
+    for other, known in _known:
+        if other.made.office is row.made.office and other == row:
+            return known
+    shown = not row.too_large and _shown(row)
+    _known.append((row, shown))
+    return shown
+
+
+def _shown(row: Row) -> bool:
     for rule in likely_rules_of(row.made):
         run = simulate(row.made.day, longest, rule)
         if run.unfinished:
