@@ -43,10 +43,11 @@ def reaches_of(made: OfficeDay, run: Run) -> tuple[Reach, ...]:
             ways[use].append(job)
             items[use] = item
     found: dict[tuple[WayLimit, int, int, Spacing], Reach] = {}
+    marks = {work: marks_of_job(made, job) for work, job in {id(job.work): job for job in run.jobs}.items()}
     for circuit, limit in limits_of(made):
         for use, jobs in ways.items():
             if items[use] in circuit.items:
-                for reach in _reaches(made, limit, jobs):
+                for reach in _reaches([marks[id(job.work)] for job in jobs], limit, jobs):
                     found.setdefault((limit, reach.jobs[0], reach.jobs[-1], reach.spacing), reach)
     return tuple(found.values())
 
@@ -119,8 +120,7 @@ def points_at(marks: Marks, point: WayPoint) -> tuple[Edge, ...]:
     )
 
 
-def _reaches(made: OfficeDay, limit: WayLimit, jobs: list[Job]) -> Iterator[Reach]:
-    marks = [marks_of_job(made, job) for job in jobs]
+def _reaches(marks: list[Marks], limit: WayLimit, jobs: list[Job]) -> Iterator[Reach]:
     if any(step in each for each in marks for step in limit.unless):
         return
     earlier = [(place, edge) for place, each in enumerate(marks) for edge in points_at(each, limit.earlier)]

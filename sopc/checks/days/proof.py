@@ -133,10 +133,11 @@ def likely_rules_of(made: OfficeDay) -> tuple[Rule, ...]:
     return tuple(sorted(rules_of(made), key=lambda rule: _unlike(rule, shown[-1]))) if shown else rules_of(made)
 
 
-def _unlike(one: Rule, other: Rule) -> tuple[bool, int]:
+def _unlike(one: Rule, other: Rule) -> tuple[bool, bool, int]:
+    """Rather more patient than less: what is left from the day before comes on top."""
     waits = [2 * DAY if rule.patience is None else rule.patience for rule in (one, other)]
     same = (one.loads_first, one.last_call) == (other.loads_first, other.last_call)
-    return not same, abs(waits[0] - waits[1])
+    return not same, waits[0] < waits[1], abs(waits[0] - waits[1])
 
 
 @dataclass(frozen=True, slots=True)
