@@ -364,6 +364,25 @@ def paths_of(procedure: Procedure) -> Paths:
     return _by_identity(_Key(procedure))
 
 
+@lru_cache(maxsize=4096)
+def _performed_by_identity(key: _Key) -> tuple[str, ...]:
+    return tuple(name for step in key.procedure.steps() for name in performed_in(step))
+
+
+def performed_by(procedure: Procedure) -> tuple[str, ...]:
+    """The procedures that this one performs, in the order of the text, as often as they stand there."""
+    return _performed_by_identity(_Key(procedure))
+
+
+def performed_in(step: Step) -> Iterator[str]:
+    """The procedures a step performs, those in what follows an answer included."""
+    for performing in step.performs:
+        yield performing.procedure
+    for _, outcome in outcomes_of(step):
+        if isinstance(outcome, PerformThen):
+            yield outcome.procedure
+
+
 def outcomes_of(step: Step) -> list[tuple[Check | None, Outcome]]:
     """Every outcome a step can have, nested ones after those they follow, with the check they answer."""
     found: list[tuple[Check | None, Outcome]] = []

@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, field
 
-from sopc.checks.paths import outcomes_of
+from sopc.checks.paths import outcomes_of, performed_by, performed_in
 from sopc.model.nouns import (
     Action,
     Check,
@@ -14,7 +14,6 @@ from sopc.model.nouns import (
     GoTo,
     Office,
     Performing,
-    PerformThen,
     Procedure,
     Repeat,
     Step,
@@ -160,15 +159,6 @@ def _stays_denied(procedure: Procedure, step: Step, check: Check) -> bool:
     return outcome is not None and not isinstance(outcome, Stop)
 
 
-def performed_in(step: Step) -> Iterator[str]:
-    """The procedures a step performs, those in what follows an answer included."""
-    for performing in step.performs:
-        yield performing.procedure
-    for _, outcome in outcomes_of(step):
-        if isinstance(outcome, PerformThen):
-            yield outcome.procedure
-
-
 def with_performed(office: Office, names: Iterable[str], but: Container[str] = ()) -> list[Procedure]:
     """The procedures of these names and all that they perform, each once, in the order in which they are met.
 
@@ -181,8 +171,7 @@ def with_performed(office: Office, names: Iterable[str], but: Container[str] = (
         if procedure is None or procedure.name in found or procedure.name in but:
             continue
         found[procedure.name] = procedure
-        for step in procedure.steps():
-            queue += performed_in(step)
+        queue += performed_by(procedure)
     return list(found.values())
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sopc.checks.items.effects import performed_in
-from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, outcomes_of, paths_of
+from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, Paths, outcomes_of, paths_of, performed_in
 from sopc.checks.report import finding, line, title
 from sopc.checks.walk import as_sentence, said
 from sopc.findings import Finding, Note, WalkStep

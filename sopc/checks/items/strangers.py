@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from sopc.checks.items.effects import Vocabulary, acts_of, performed_in
-from sopc.checks.paths import outcomes_of
+from sopc.checks.items.effects import Vocabulary, acts_of
+from sopc.checks.paths import outcomes_of, performed_in
 from sopc.checks.report import asked_by, finding, listed, title
 from sopc.findings import Finding, Note
 from sopc.model.nouns import Action, Office, Performing, PerformThen, Procedure, Step, Task

@@ -13,7 +13,7 @@ from sopc.findings import WalkStep
 from sopc.model.nouns import Office, Procedure, Step
 
 Carried = TypeVar("Carried", bound=Hashable)
-Way = tuple[WalkStep, ...]
+Way = Callable[[], tuple[WalkStep, ...]]  # put into words where a finding asks for it
 
 
 def roles_of(procedure: Procedure) -> list[str]:
@@ -46,7 +46,7 @@ class Follower(Generic[Carried]):
         """Go through all procedures."""
         for procedure in self.office.procedures.values():
             for role in roles_of(procedure):
-                self._leaves(procedure, role, self.start, ())
+                self._leaves(procedure, role, self.start, tuple)
 
     def _leaves(self, procedure: Procedure, role: str, entry: Carried, way: Way) -> tuple[Carried, ...]:
         """What may be carried out of a procedure that is begun so, `way` having led there."""
@@ -68,7 +68,7 @@ class Follower(Generic[Carried]):
         node = paths.nodes[edge.source]
         names = _performed(node, role)
         if names:
-            return self._through(names, carried, role, ())
+            return self._through(names, carried, role, tuple)
         if node.kind is not NodeKind.STEP or node.step is None or not does(node.step, role):
             return (carried,)
         return (self.after(node.step, carried),)
@@ -98,7 +98,10 @@ class Follower(Generic[Carried]):
         mine = node.kind is NodeKind.STEP and node.step is not None and does(node.step, role)
         if not names and not mine:
             return
-        told = (*way, *walk_told(paths, path, [""] * len(path)))
+
+        def told() -> tuple[WalkStep, ...]:
+            return (*way(), *walk_told(paths, path, [""] * len(path)))
+
         if names:
             self._through(names, carried, role, told)
         elif node.step is not None:

@@ -92,7 +92,7 @@ class _Watcher:
             f"When “{step.title}” begins, {names} came off, and it does not {listed(asked, 'or')} first.",
             floor="Gloves have holes that nobody sees, and soil the hands that take them off: all that is touched next "
             "is soiled too.",
-            walk=way,
+            walk=way(),
             fix=f"Put a step before it that `does {pieces[0].once_off[-1]}`, wearing none of them, or performs the "
             "procedure for it.",
             notes=[Note(f"“{piece.title}” asks for it", piece.span) for piece in pieces],

@@ -57,7 +57,7 @@ class _Watcher:
             step.span,
             f"“{step.title}” is done in “{zone.title}” in {names} worn before where soiled things are handled.",
             floor="Soil goes on the outside of gloves and aprons from the dirty side to what was just cleaned.",
-            walk=way,
+            walk=way(),
             fix="Take it off and clean your hands in a step before, `wearing …` without it; fresh ones may follow.",
             notes=[Note(f"“{piece.title}” asks for it", piece.span) for piece in pieces],
             asked_by=asked_by(self.office, *pieces),

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain
 
-from sopc.checks.items.effects import performed_in, with_performed
+from sopc.checks.items.effects import with_performed
+from sopc.checks.paths import performed_in
 from sopc.checks.report import asked_by, finding
 from sopc.checks.time.decisions import ways_of
 from sopc.checks.time.durations import Lengths, rounded_down

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _NOT = r"(?:no|not|never|nobody|none|nothing|without|cannot|neither|nor|instead of|rather than|avoid|unless)"
 _DENIED = re.compile(rf"\b{_NOT}\b|n[’']t\b", re.IGNORECASE)
@@ -27,9 +28,14 @@ def says(phrase: str, text: str) -> bool:
     return any(_stands(clause, wanted, bool(denial)) for clause in _CLAUSES.split(text))
 
 
+@lru_cache(maxsize=1024)
+def _beginning_so(phrase: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(phrase)}", re.IGNORECASE)
+
+
 def _stands(clause: str, phrase: str, denied: bool) -> bool:
     plain = " ".join(clause.split())
-    for found in re.finditer(rf"(?<!\w){re.escape(phrase)}", plain, re.IGNORECASE):
+    for found in _beginning_so(phrase).finditer(plain):
         before = _DENIED.search(plain, 0, found.start()) is not None
         if denied == (before or _DENIED_BEHIND.match(plain, found.end()) is not None):
             return True

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from sopc.checks.along import unwound, walk
-from sopc.checks.items.effects import Effect, acts_of, performed_in
+from sopc.checks.items.effects import Effect, acts_of
 from sopc.checks.items.flow import Flow
-from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode
+from sopc.checks.paths import EdgeKind, NodeKind, PathEdge, PathNode, performed_in
 from sopc.model.nouns import Doing, Office, Performing, Procedure, Step
 from sopc.source import Span
 
