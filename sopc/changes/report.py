@@ -162,10 +162,17 @@ def place(span: Span | None) -> str:
     return f"{span.file}, line {span.line}" if span and span.file else ""
 
 
+def _told_apart(swap: Swap) -> tuple[str, str]:
+    """What to take out and to put in; by its print where the revision does not tell the two apart."""
+    if swap.take_out and swap.take_out == swap.put_in:
+        return f"{swap.take_out}, old print", f"{swap.put_in}, new print"
+    return swap.take_out, swap.put_in
+
+
 def _exchanges(swaps: Iterable[Swap]) -> tuple[Exchange, ...]:
     """One row a paper, however many places it hangs in."""
     found: dict[tuple[str, str, str, str], list[str]] = {}
     for swap in swaps:
-        key = (swap.id, swap.title, swap.take_out, swap.put_in)
+        key = (swap.id, swap.title, *_told_apart(swap))
         found.setdefault(key, []).append(PLACES[swap.sort])
     return tuple(Exchange(*key, ", ".join(places)) for key, places in found.items())
