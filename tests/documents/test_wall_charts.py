@@ -12,7 +12,7 @@ import sopc
 from sopc.checks.paths import NodeKind, paths_of
 from sopc.documents.charts import asked_again, chart_of
 from sopc.model.nouns import Office
-from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, EdgeKind, TypeSizes, draw
+from sopc.render.flowchart import PAPERS, Chart, DoesNotFit, EdgeKind, Symbol, TypeSizes, draw
 from sopc.render.flowchart.faults import faults, missing
 
 TODAY = date(2026, 12, 2)
@@ -93,3 +93,14 @@ def test_the_way_through_the_sterilizer_hangs_beside_it_on_three_sheets() -> Non
     stops = {node.id for node in chart.nodes if node.text == "Stop"}
     assert stops
     assert all(page[edge.source] == page[edge.target] for edge in chart.edges if edge.target in stops)
+
+
+def test_no_sheet_of_the_spore_test_hangs_there_without_a_step() -> None:
+    demo, _ = sopc.load(DEMO)
+    assert demo is not None
+    chart = _chart(demo, "spore_testing")
+    drawings = draw(chart, PAPERS["tabloid"], TypeSizes.for_steps(23))
+    assert not isinstance(drawings, DoesNotFit)
+    assert len(drawings) > 1
+    steps = {node.id for node in chart.nodes if node.symbol is not Symbol.TERMINATOR}
+    assert all(steps & {outline.node for outline in drawing.scene.outlines} for drawing in drawings)

@@ -19,6 +19,7 @@ _CROSSING = 15.0
 _IN_BLOCK = 120.0
 _AFTER_DECISION = 300.0
 _EMPTY = 120.0
+_IDLE = 400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +52,15 @@ def cut_pages(
     """Return the rows of each page: as few pages as can be, then the gentlest cuts on evenly filled pages.
 
     `room` is the width and height of a page in points. A cut is dear where it parts a decision from its
-    straight-down successor, where it runs through side-by-side branches, and for each line it crosses.
+    straight-down successor, where it runs through side-by-side branches, and for each line it crosses; so is a page on
+    which nothing is done.
     Raises TooTall or TooBroad when there are rows that no page holds.
     """
     total = arrangement.rows
     width, height = measure(range(total))
     if height <= room[1] and width <= room[0]:
         return [range(total)]
+    work = {arrangement.cells[node.id].row for node in chart.nodes if node.symbol is not Symbol.TERMINATOR}
     penalty = [_cut_penalty(chart, arrangement, columns, row) for row in range(total + 1)]
     best: dict[int, tuple[float, int]] = {0: (0.0, 0)}
     for start in range(total):
@@ -66,7 +69,8 @@ def cut_pages(
         for stop, used in _stops(start, total, measure, room):
             # Squared, so that two pages half full are better than a full one and one with a single step.
             empty = _EMPTY * (1 - used / room[1]) ** 2
-            cost = best[start][0] + _PAGE + empty + (0.0 if stop == total else penalty[stop])
+            idle = 0.0 if work.intersection(range(start, stop)) else _IDLE
+            cost = best[start][0] + _PAGE + empty + idle + (0.0 if stop == total else penalty[stop])
             if stop not in best or cost < best[stop][0]:
                 best[stop] = (cost, start)
     cuts: list[range] = []
